@@ -1,0 +1,1 @@
+//! How an audit is shown: one renderer a file.
