@@ -154,6 +154,8 @@ pub struct Job {
     pub rules: crate::construction::Rules,
     /// Files that could not be used, and why; the rest of the job is still checked.
     pub unusable: Vec<InputProblem>,
+    /// Files of a job folder that are no part of the job, and why; for the record only.
+    pub passed_over: Vec<InputProblem>,
 }
 
 /// A file or setting that could not be used.

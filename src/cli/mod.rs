@@ -1,9 +1,77 @@
-//! The command line.
+//! The command line: one file a command. A command takes its own arguments,
+//! prints to standard output, and gives the exit status of the design:
+//! 0 everything checked and agrees, 1 something disagrees, 2 the input or the
+//! call could not be used, 3 nothing disagrees but something was not checked.
 
+mod arguments;
+pub mod check;
+pub mod discover;
+pub mod load;
+mod output;
+
+use clap::{Parser, Subcommand};
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+pub use output::{Colour, print};
+
+/// Exit status for input or a call that could not be used.
+pub const UNUSABLE: u8 = 2;
+
+#[derive(Debug, Parser)]
+#[command(
+    name = "dryfit",
+    version,
+    about = "Holds a cut list against the drawing before anything is cut",
+    long_about = "Reads the DXF drawings and the cut list of a cabinet job, measures every cabinet from \
+                  the drawn lines, works out what the listed parts would build, and reports every \
+                  disagreement beyond tolerance with its most likely cause.",
+    after_help = "Exit status: 0 everything was checked and agrees; 1 something disagrees; \
+                  2 the input or the call could not be used; 3 nothing disagrees, but something \
+                  was not checked.",
+    max_term_width = 80
+)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Hold the cut list against the drawing and report every disagreement
+    Check(check::Arguments),
+}
+
+/// Why a command could not do its work; always exit status 2.
+#[derive(Debug, thiserror::Error)]
+pub enum Trouble {
+    #[error(transparent)]
+    Load(#[from] load::LoadError),
+    #[error(transparent)]
+    Report(#[from] crate::report::ReportError),
+    #[error("cannot write to standard output: {0}")]
+    Output(std::io::Error),
+}
+
 /// Runs the program with these arguments and gives its exit status.
-pub fn run(_arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    ExitCode::from(2)
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version are answers, not errors; clap knows which stream.
+            let status = if error.use_stderr() { UNUSABLE } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    let done = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
+    };
+    match done {
+        Ok(status) => ExitCode::from(status),
+        Err(trouble) => {
+            eprintln!("dryfit: {trouble}");
+            ExitCode::from(UNUSABLE)
+        }
+    }
 }

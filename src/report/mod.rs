@@ -1,1 +1,56 @@
-//! How an audit is shown: one renderer a file.
+//! How an audit is shown: one renderer a file. Knows nothing of how findings
+//! were found.
+
+mod json;
+pub mod size;
+mod text;
+mod words;
+pub mod written;
+
+use crate::audit::{Audit, Job};
+use size::Printer;
+
+/// What a report can be printed as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
+pub enum Format {
+    /// For a terminal, 80 columns
+    #[default]
+    Text,
+    /// For programs; documented in the README
+    Json,
+}
+
+/// Why a report could not be written.
+#[derive(Debug, thiserror::Error)]
+pub enum ReportError {}
+
+/// A checked job, ready to be shown.
+#[derive(Clone, Copy, Debug)]
+pub struct Report<'a> {
+    job: &'a Job,
+    audit: &'a Audit,
+    sizes: Printer,
+}
+
+impl<'a> Report<'a> {
+    pub fn new(job: &'a Job, audit: &'a Audit) -> Self {
+        Report {
+            job,
+            audit,
+            sizes: Printer::of(job),
+        }
+    }
+
+    /// The report in this format. Colour concerns the text alone.
+    pub fn render(&self, format: Format, colour: bool) -> String {
+        match format {
+            Format::Text => text::render(self, colour),
+            Format::Json => json::render(self),
+        }
+    }
+
+    /// "F3": the name of a finding in every format of one report.
+    fn id(index: usize) -> String {
+        format!("F{}", index + 1)
+    }
+}

@@ -1,0 +1,80 @@
+//! `dryfit check`: the whole way from files to a report.
+
+use super::arguments;
+use super::{Colour, Trouble, load};
+use crate::audit::{Outcome, audit};
+use crate::report::{Format, Report};
+use std::path::PathBuf;
+
+#[derive(Clone, Debug, clap::Args)]
+pub struct Arguments {
+    #[command(flatten)]
+    pub job: JobArguments,
+    /// What to print
+    #[arg(long, value_enum, default_value_t)]
+    pub format: Format,
+    /// Write all reports into this folder as well
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Let --out replace files that are already there
+    #[arg(long, requires = "out")]
+    pub force: bool,
+    /// When to colour the text
+    #[arg(long, value_enum, value_name = "WHEN", default_value_t)]
+    pub color: Colour,
+}
+
+/// What every command that looks at a job takes.
+#[derive(Clone, Debug, clap::Args)]
+pub struct JobArguments {
+    /// A job folder, or drawings (.dxf) and lists (.csv, .tsv, .txt, .xlsx, .ods) in any mix
+    #[arg(value_name = "PATH", required = true)]
+    pub paths: Vec<PathBuf>,
+    /// Largest difference that still passes: 1/32, 1/32 in, 0.8mm
+    #[arg(long, value_name = "SIZE", value_parser = arguments::tolerance)]
+    pub tolerance: Option<crate::length::Length>,
+    /// Job file to use in place of the folder's dryfit.toml
+    #[arg(long = "job", value_name = "FILE")]
+    pub job_file: Option<PathBuf>,
+    /// Unit of plain numbers, where nothing else says: in, ft, mm, cm, m; or
+    /// for one side, drawing=mm or list=in
+    #[arg(long, value_name = "UNIT", value_parser = arguments::units)]
+    pub units: Vec<arguments::UnitsFor>,
+    /// Scale of the drawing, where nothing else says: 1:12, or '1 1/2 in = 1 ft'
+    #[arg(long, value_name = "SCALE", value_parser = arguments::scale)]
+    pub scale: Option<f64>,
+}
+
+impl JobArguments {
+    pub fn call(&self) -> load::Call {
+        load::Call {
+            paths: self.paths.clone(),
+            job_file: self.job_file.clone(),
+            tolerance: self.tolerance,
+            units: self.units.clone(),
+            scale: self.scale,
+        }
+    }
+}
+
+/// Exit status of an outcome.
+pub const fn status(outcome: Outcome) -> u8 {
+    match outcome {
+        Outcome::Agrees => 0,
+        Outcome::Disagrees => 1,
+        Outcome::Unusable => super::UNUSABLE,
+        Outcome::Unchecked => 3,
+    }
+}
+
+/// Checks a job and prints the report; gives the exit status.
+///
+/// # Errors
+/// When nothing could be checked or a report could not be written.
+pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
+    let job = load::load(&arguments.job.call())?;
+    let audit = audit(&job);
+    let report = Report::new(&job, &audit);
+    super::print(&report.render(arguments.format, arguments.color.on()))?;
+    Ok(status(audit.outcome))
+}

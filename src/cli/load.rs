@@ -1,0 +1,221 @@
+//! A call's files to a [`Job`]: the job file first, then the lists for the
+//! names of cabinets, then the drawings with those names to look for.
+
+use super::arguments::UnitsFor;
+use super::discover::{self, Input};
+use crate::audit::{InputProblem, Job};
+use crate::cutlist::ListHints;
+use crate::view::Hints;
+use crate::{cabinet, cutlist, drawing, view};
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::fs;
+use std::path::PathBuf;
+
+/// What a call says about the job.
+#[derive(Clone, Debug, Default)]
+pub struct Call {
+    pub paths: Vec<PathBuf>,
+    pub job_file: Option<PathBuf>,
+    pub tolerance: Option<crate::length::Length>,
+    pub units: Vec<UnitsFor>,
+    /// True length over drawn length.
+    pub scale: Option<f64>,
+}
+
+/// Why there is no job to check.
+#[derive(Debug, thiserror::Error)]
+pub enum LoadError {
+    #[error(
+        "no drawing and no cut list in {places}; add a DXF drawing and a list (CSV, XLSX or ODS) to the call{details}"
+    )]
+    Nothing { places: String, details: String },
+    #[error("more than one job file: {files}; say which one with --job FILE")]
+    SeveralJobFiles { files: String },
+}
+
+/// Sizes beyond which a file is refused rather than read.
+const LARGEST_DRAWING: u64 = 2 << 30;
+const LARGEST_LIST: u64 = 64 << 20;
+
+/// Reads and measures everything a call names.
+///
+/// # Errors
+/// When there is nothing to check, or the job file cannot be used. A single
+/// file that cannot be used is recorded in [`Job::unusable`] instead.
+pub fn load(call: &Call) -> Result<Job, LoadError> {
+    let mut found = discover::discover(&call.paths);
+    if found.drawings.is_empty() && found.lists.is_empty() {
+        return Err(nothing(call, &found));
+    }
+    if call.job_file.is_none() && found.job_files.len() > 1 {
+        let files: Vec<_> = found.job_files.iter().map(|input| &*input.shown).collect();
+        return Err(LoadError::SeveralJobFiles {
+            files: files.join(", "),
+        });
+    }
+    let progress = progress(&found);
+    let mut job = Job {
+        name: std::mem::take(&mut found.name),
+        ..Job::default()
+    };
+    job.unusable = std::mem::take(&mut found.unusable);
+    job.passed_over = std::mem::take(&mut found.passed_over);
+
+    let list_hints = list_hints(call);
+    for input in distinct(&mut job, found.lists) {
+        progress.set_message(input.shown.clone());
+        if let Some(problem) = too_large(&input, LARGEST_LIST) {
+            job.unusable.push(problem);
+        } else {
+            match cutlist::read_file(&input.path, &input.shown, &list_hints) {
+                Ok(list) => job.lists.push(list),
+                Err(error) => job.unusable.push(problem(&input, &error)),
+            }
+        }
+        progress.inc(1);
+    }
+    for input in distinct(&mut job, found.drawings) {
+        progress.set_message(input.shown.clone());
+        if let Some(problem) = too_large(&input, LARGEST_DRAWING) {
+            job.unusable.push(problem);
+        } else {
+            match drawing::read_file(&input.path, &input.shown) {
+                Ok(sheet) => job.sheets.push(sheet),
+                Err(error) => job.unusable.push(problem(&input, &error)),
+            }
+        }
+        progress.inc(1);
+    }
+    progress.set_message("measuring");
+    job.views = view::find(&job.sheets, &hints(call, &job));
+    job.cabinets = cabinet::measure(&job.views.views);
+    progress.finish_and_clear();
+    job.unusable.sort();
+    job.passed_over.sort();
+    Ok(job)
+}
+
+fn nothing(call: &Call, found: &discover::Found) -> LoadError {
+    let places: Vec<_> = call
+        .paths
+        .iter()
+        .map(|path| path.to_string_lossy().into_owned())
+        .collect();
+    let details: String = found
+        .unusable
+        .iter()
+        .chain(&found.passed_over)
+        .map(|problem| format!("\n  {}: {}", problem.file, problem.message))
+        .collect();
+    LoadError::Nothing {
+        places: places.join(", "),
+        details,
+    }
+}
+
+/// Leaves out files with the very content of an earlier one: read twice, every
+/// row would count double.
+fn distinct(job: &mut Job, inputs: Vec<Input>) -> Vec<Input> {
+    let mut kept: Vec<(u64, String, Input)> = Vec::new();
+    for input in inputs {
+        let size = fs::metadata(&input.path).map_or(0, |metadata| metadata.len());
+        let same_size = kept.iter().any(|(other, _, _)| *other == size && size > 0);
+        let twin = if same_size {
+            let hash = crate::report::written::hash_file(&input.path);
+            kept.iter()
+                .filter(|(other, _, _)| *other == size)
+                .find(|(_, _, other)| {
+                    hash.is_some() && crate::report::written::hash_file(&other.path) == hash
+                })
+                .map(|(_, shown, _)| shown.clone())
+        } else {
+            None
+        };
+        match twin {
+            Some(shown) => job.passed_over.push(InputProblem {
+                file: input.shown,
+                message: format!("the same content as {shown}, so it is read once"),
+            }),
+            None => kept.push((size, input.shown.clone(), input)),
+        }
+    }
+    kept.into_iter().map(|(_, _, input)| input).collect()
+}
+
+fn too_large(input: &Input, limit: u64) -> Option<InputProblem> {
+    let size = fs::metadata(&input.path).ok()?.len();
+    (size > limit).then(|| InputProblem {
+        file: input.shown.clone(),
+        message: format!(
+            "{} MB is more than the {} MB that are read",
+            size >> 20,
+            limit >> 20
+        ),
+    })
+}
+
+/// The message without the file it starts with: a problem names the file by itself.
+fn problem(input: &Input, error: &dyn std::error::Error) -> InputProblem {
+    let message = error.to_string();
+    let message = message
+        .strip_prefix(&format!("{}: ", input.shown))
+        .map(str::to_owned)
+        .unwrap_or(message);
+    InputProblem {
+        file: input.shown.clone(),
+        message,
+    }
+}
+
+fn list_hints(call: &Call) -> ListHints {
+    let mut hints = ListHints::default();
+    for units in &call.units {
+        if let UnitsFor::Both(unit) | UnitsFor::List(unit) = units {
+            hints.units = Some((*unit, "--units".to_owned()));
+        }
+    }
+    hints
+}
+
+fn hints(call: &Call, job: &Job) -> Hints {
+    let mut hints = Hints::default();
+    for units in &call.units {
+        if let UnitsFor::Both(unit) | UnitsFor::Drawing(unit) = units {
+            hints.units = Some((*unit, "--units".to_owned()));
+        }
+    }
+    hints.scale = call.scale.map(|scale| (scale, "--scale".to_owned()));
+    hints.names = job
+        .lists
+        .iter()
+        .flat_map(|list| &list.rows)
+        .flat_map(|row| row.cabinets.iter().cloned())
+        .chain(hints.names)
+        .collect();
+    hints.names.sort();
+    hints.names.dedup();
+    hints
+}
+
+/// A bar on standard error, on a terminal, and only once the work takes long
+/// enough to wonder.
+fn progress(found: &discover::Found) -> ProgressBar {
+    let bytes: u64 = found
+        .drawings
+        .iter()
+        .chain(&found.lists)
+        .filter_map(|input| fs::metadata(&input.path).ok())
+        .map(|metadata| metadata.len())
+        .sum();
+    if bytes < 8 << 20 {
+        return ProgressBar::hidden();
+    }
+    let steps = (found.drawings.len() + found.lists.len() + 1) as u64;
+    // Draws nothing when standard error is no terminal.
+    let bar = ProgressBar::with_draw_target(Some(steps), ProgressDrawTarget::stderr());
+    if let Ok(style) = ProgressStyle::with_template("{bar:24} {pos}/{len} {wide_msg}") {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(std::time::Duration::from_millis(200));
+    bar
+}
