@@ -3,8 +3,9 @@
 
 mod json;
 pub mod size;
+pub mod svg;
 mod text;
-mod words;
+pub mod words;
 pub mod written;
 
 use crate::audit::{Audit, Job};

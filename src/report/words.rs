@@ -149,3 +149,24 @@ pub fn between(job: &Job, span: &crate::cabinet::Span) -> String {
     };
     format!("{} to {}", end(&span.lo), end(&span.hi))
 }
+
+/// True for what must not reach a terminal or an XML file as it is: control
+/// characters, and the invisible ones that reorder text.
+pub fn is_unprintable(character: char) -> bool {
+    character.is_control()
+        || matches!(
+            character,
+            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fffe}' | '\u{ffff}'
+        )
+}
+
+/// Input text for a terminal: one line, nothing that could move the cursor.
+pub fn printable(text: &str) -> String {
+    text.chars()
+        .map(|character| match character {
+            '\n' | '\t' | '\r' => ' ',
+            other if is_unprintable(other) => '\u{fffd}',
+            other => other,
+        })
+        .collect()
+}
