@@ -1,6 +1,30 @@
 //! Exact lengths. One tick is 1/80 µm, so that 1/128 in (15 875 ticks),
 //! 0.001 in (2 032) and 0.001 mm (80) are all whole numbers of ticks.
 //! 1 in = 25.4 mm exactly (international yard and pound agreement, 1959).
+//!
+//! [`parse`] reads what people write in lists, on drawings and on the command
+//! line; [`Length::show`] prints; [`Written`] writes a size the way a cell was
+//! written. No float takes part in reading or printing.
+
+mod error;
+mod flattened;
+mod grammar;
+mod judge;
+mod number;
+mod parse;
+#[cfg(test)]
+mod proofs;
+mod scan;
+mod show;
+mod tolerance;
+mod written;
+
+pub use error::{Alternative, LengthError};
+pub use number::DecimalMark;
+pub use parse::{Parsed, Reader, UnitSource, parse};
+pub use show::{Notation, SHOWN_NOISE};
+pub use tolerance::{ToleranceError, parse_tolerance};
+pub use written::Written;
 
 use std::fmt;
 use std::iter::Sum;
@@ -49,6 +73,15 @@ impl Length {
         self.0 as f64 / Self::TICKS_PER_INCH as f64
     }
 
+    /// `whole numerator/denominator` inches, to the nearest tick; `None` for a
+    /// zero denominator or beyond the range.
+    pub fn inch_fraction(whole: i64, numerator: i64, denominator: i64) -> Option<Self> {
+        let numerator = i128::from(whole) * i128::from(denominator) + i128::from(numerator);
+        number::Ratio::new(numerator, i128::from(denominator))?
+            .to_length(Unit::Inch)
+            .map(|(length, _)| length)
+    }
+
     pub const fn abs(self) -> Self {
         Length(self.0.saturating_abs())
     }
@@ -73,6 +106,19 @@ impl Unit {
 
     pub const fn is_imperial(self) -> bool {
         matches!(self, Unit::Inch | Unit::Foot)
+    }
+
+    /// The unit a word or mark stands for: `in`, `"`, `inches`, `'`, `ft`, `mm`, ...
+    pub fn from_word(word: &str) -> Option<Self> {
+        let word = word.trim().trim_end_matches('.').to_lowercase();
+        Some(match word.as_str() {
+            "in" | "inch" | "inches" | "ins" | "\"" | "\u{2033}" | "\u{201d}" => Unit::Inch,
+            "ft" | "foot" | "feet" | "'" | "\u{2032}" | "\u{2019}" => Unit::Foot,
+            "mm" | "millimetre" | "millimetres" | "millimeter" | "millimeters" => Unit::Millimetre,
+            "cm" | "centimetre" | "centimetres" | "centimeter" | "centimeters" => Unit::Centimetre,
+            "m" | "metre" | "metres" | "meter" | "meters" => Unit::Metre,
+            _ => return None,
+        })
     }
 
     pub const fn abbreviation(self) -> &'static str {
