@@ -1,7 +1,7 @@
 //! List bytes (CSV, XLSX, ODS) to rows with typed sizes, each with the file,
 //! line and column it came from and the text as written. Knows nothing of drawings.
 
-use crate::length::{Length, Unit};
+use crate::length::{Alternative, Length, Unit, Written};
 use crate::trade::{Dimension, Role};
 
 /// Where a row stands.
@@ -29,6 +29,24 @@ pub struct SizeCell {
     pub unit: Unit,
     /// How the unit is known: "written in the cell", "heading `Length (mm)`", ...
     pub unit_evidence: String,
+    /// What writing another size into this cell needs, and what speaks against the reading.
+    pub detail: SizeDetail,
+}
+
+/// More of how a size was written.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct SizeDetail {
+    /// The whole cell, where the size is one of several in it; else as `text`.
+    pub cell: String,
+    /// The way it was written.
+    pub written: Option<Written>,
+    /// The rounding this way of writing implies; zero when unknown.
+    pub step: Length,
+    /// False when the written value falls between two ticks.
+    pub exact: bool,
+    /// Other sizes this could be a damaged form of (`13/16` of `1 3/16`), which
+    /// nothing else in the list speaks for.
+    pub alternatives: Vec<Alternative>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,6 +128,8 @@ pub struct Row {
     pub quantity: Quantity,
     /// At most one cell for each dimension.
     pub sizes: Vec<SizeCell>,
+    /// Sizes before edge band, where the list has them beside the finished ones.
+    pub cut_sizes: Vec<SizeCell>,
     pub grain: Grain,
     pub band: Option<Band>,
     pub size_kind: SizeKind,
@@ -128,6 +148,47 @@ impl Row {
     pub fn size(&self, dimension: Dimension) -> Option<&SizeCell> {
         self.sizes.iter().find(|cell| cell.dimension == dimension)
     }
+}
+
+/// The edge a boring mark is measured from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum FromEdge {
+    Top,
+    Bottom,
+    /// The list does not say; the first mark's edge is not known.
+    Unstated,
+}
+
+/// One distance of a boring list: the centre of a bore along the hinge edge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoringMark {
+    pub from: FromEdge,
+    /// The size, with its column; its dimension is [`Dimension::Height`].
+    pub size: SizeCell,
+}
+
+/// One row of a boring list: where the hinge bores of a door are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoringRow {
+    pub source: RowSource,
+    pub cabinets: Vec<String>,
+    pub cabinet_text: String,
+    /// The door as written.
+    pub part: String,
+    pub reading: Reading,
+    pub quantity: Quantity,
+    /// The edge that carries the hinges.
+    pub hinge_side: Option<Hand>,
+    /// Door sizes, where the list repeats them.
+    pub sizes: Vec<SizeCell>,
+    /// Bore centres along the hinge edge, in the order of the columns.
+    pub marks: Vec<BoringMark>,
+    /// Bore centre from the hinge edge, where it is listed.
+    pub centre_from_edge: Option<SizeCell>,
+    /// Edge of the bore from the hinge edge, where it is listed.
+    pub rim_from_edge: Option<SizeCell>,
+    pub diameter: Option<SizeCell>,
+    pub note: Option<String>,
 }
 
 /// Something in a list that could not be understood.
@@ -158,10 +219,29 @@ pub struct PassedOver {
 pub struct CutList {
     pub file: String,
     pub rows: Vec<Row>,
+    /// Rows of a boring list.
+    pub borings: Vec<BoringRow>,
     pub problems: Vec<Problem>,
     pub passed_over: Vec<PassedOver>,
     /// How the file was read, in plain words: encoding, delimiter, header line, units.
     pub reading: Vec<String>,
+}
+
+impl CutList {
+    /// The names of the cabinets in this list, spelled as in it, sorted, each once:
+    /// the dictionary of names to look for in drawings.
+    pub fn names(&self) -> Vec<String> {
+        let mut names: Vec<String> = self
+            .rows
+            .iter()
+            .flat_map(|row| &row.cabinets)
+            .chain(self.borings.iter().flat_map(|row| &row.cabinets))
+            .cloned()
+            .collect();
+        names.sort();
+        names.dedup();
+        names
+    }
 }
 
 /// How to read a list, from the call and the job file.
@@ -169,7 +249,7 @@ pub struct CutList {
 pub struct ListHints {
     /// Unit of plain numbers, when the user says, and who said so.
     pub units: Option<(Unit, String)>,
-    /// Column heading or 1-based number for a field name ("part", "length", ...).
+    /// Field name ("part", "length", ...) and the column heading or 1-based number it stands under.
     pub columns: Vec<(String, String)>,
     /// Further words for parts: written word, role.
     pub words: Vec<(String, Role)>,
