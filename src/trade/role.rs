@@ -45,6 +45,10 @@ pub enum Role {
     AccessPanel,
     Post,
     Cleat,
+    /// Rail tenoned between posts along the front or the back.
+    SideRail,
+    /// Rail tenoned between posts at an end.
+    EndRail,
     Slide,
 }
 
@@ -62,7 +66,7 @@ pub enum Family {
 
 impl Role {
     /// Every role, in a fixed order.
-    pub const ALL: [Role; 33] = [
+    pub const ALL: [Role; 35] = [
         Role::Side,
         Role::Bottom,
         Role::Top,
@@ -95,6 +99,8 @@ impl Role {
         Role::AccessPanel,
         Role::Post,
         Role::Cleat,
+        Role::SideRail,
+        Role::EndRail,
         Role::Slide,
     ];
 
@@ -133,6 +139,8 @@ impl Role {
             Role::AccessPanel => "access panel",
             Role::Post => "post",
             Role::Cleat => "cleat",
+            Role::SideRail => "side rail",
+            Role::EndRail => "end rail",
             Role::Slide => "slide",
         }
     }
@@ -182,11 +190,12 @@ impl Role {
             | Role::DrawerFront
             | Role::BoxFront
             | Role::BoxBack
-            | Role::Cleat => [Across, High, Deep],
+            | Role::Cleat
+            | Role::SideRail => [Across, High, Deep],
             Role::Stile | Role::MidStile | Role::DoorStile | Role::Post | Role::Filler => {
                 [High, Across, Deep]
             }
-            Role::BaseEnd | Role::BoxSide => [Deep, High, Across],
+            Role::BaseEnd | Role::BoxSide | Role::EndRail => [Deep, High, Across],
             Role::DrawerBox => [Deep, Across, High],
             Role::EdgeBand | Role::Slide => return None,
         })
