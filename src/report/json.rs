@@ -477,3 +477,34 @@ fn coverage<'a>(report: &Report<'a>) -> Coverage<'a> {
             .collect(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{Format, sample};
+
+    #[test]
+    fn the_whole_document() {
+        let (job, audit) = (sample::job(), sample::audit());
+        let report = Report::new(&job, &audit);
+        let text = report
+            .render(Format::Json, false)
+            .replace(env!("CARGO_PKG_VERSION"), "VERSION");
+        insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn sizes_are_the_exact_decimal() {
+        // 1/128 in is 0.1984375 mm, 0.001 in is 0.0254 mm.
+        let text = |ticks| serde_json::to_string(&Length::from_ticks(ticks).mm()).unwrap();
+        assert_eq!(text(15_875), "0.1984375");
+        assert_eq!(text(2_032), "0.0254");
+        assert_eq!(text(70_104_000), "876.3");
+    }
+
+    #[test]
+    fn a_place_is_always_a_number() {
+        assert_eq!(micron(f64::NAN), 0.0);
+        assert_eq!(micron(-0.000_01).to_string(), "0");
+    }
+}

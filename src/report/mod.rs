@@ -2,7 +2,10 @@
 //! were found.
 
 mod json;
+#[cfg(test)]
+mod sample;
 pub mod size;
+mod sizes_table;
 pub mod svg;
 mod text;
 pub mod words;

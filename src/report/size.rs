@@ -65,6 +65,15 @@ impl Printer {
         }
     }
 
+    /// "inches", "millimetres".
+    pub const fn unit_word(self) -> &'static str {
+        if self.imperial {
+            "inches"
+        } else {
+            "millimetres"
+        }
+    }
+
     /// The unit's abbreviation.
     pub const fn unit(self) -> &'static str {
         if self.imperial { "in" } else { "mm" }

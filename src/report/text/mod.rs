@@ -1,0 +1,109 @@
+//! The report for a terminal: 80 columns, readable without colour. The outcome
+//! first, then what to fix first, the cabinets, and how far the checking went.
+
+mod coverage;
+mod findings;
+mod page;
+mod sizes;
+
+use super::{Report, words};
+use crate::audit::{Bin, Outcome};
+use page::{Page, Tone};
+
+pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
+    let mut page = Page::new(colour);
+    page.line(Tone::Heading, &report.job.name);
+    let outcome = report.audit.outcome;
+    page.line(tone(outcome), words::outcome_sentence(outcome));
+    page.line(Tone::Plain, &totals(report));
+    findings::print(&mut page, report);
+    sizes::print(&mut page, report);
+    coverage::print(&mut page, report);
+    if !report.audit.assumptions.is_empty() {
+        page.heading("Taken as given");
+        for assumption in &report.audit.assumptions {
+            page.item(
+                0,
+                &format!(
+                    "{} ({}; decided {})",
+                    assumption.sentence,
+                    words::origin(&assumption.origin),
+                    words::count(assumption.decided, "size")
+                ),
+            );
+        }
+    }
+    if !report.audit.cautions.is_empty() {
+        page.heading("Cautions");
+        for caution in &report.audit.cautions {
+            page.item(0, caution.text);
+        }
+    }
+    page.finish()
+}
+
+const fn tone(outcome: Outcome) -> Tone {
+    match outcome {
+        Outcome::Agrees => Tone::Good,
+        Outcome::Disagrees | Outcome::Unusable => Tone::Bad,
+        Outcome::Unchecked => Tone::Open,
+    }
+}
+
+/// "5 findings. 8 sizes in 5 rows: 3 agree, 3 disagree, 2 not checked."
+fn totals(report: &Report<'_>) -> String {
+    let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
+    let covered = &report.audit.coverage;
+    let count = |bin| covered.iter().filter(|size| size.bin == bin).count();
+    format!(
+        "{}. {} in {}: {} agree, {} disagree, {} not checked.",
+        words::count(report.audit.findings.len(), "finding"),
+        words::count(covered.len(), "size"),
+        words::count(rows, "row"),
+        count(Bin::Agrees),
+        count(Bin::Disagrees),
+        count(Bin::Unchecked),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{Format, sample};
+    use unicode_width::UnicodeWidthStr;
+
+    #[test]
+    fn a_job_with_findings() {
+        let (job, audit) = (sample::job(), sample::audit());
+        let text = Report::new(&job, &audit).render(Format::Text, false);
+        assert!(
+            text.lines().all(|line| line.width() <= page::WIDTH),
+            "{text}"
+        );
+        insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn a_job_without_findings() {
+        let (job, audit) = (sample::job(), sample::clean_audit());
+        insta::assert_snapshot!(Report::new(&job, &audit).render(Format::Text, false));
+    }
+
+    #[test]
+    fn colour_adds_nothing_but_colour() {
+        let (job, audit) = (sample::job(), sample::audit());
+        let report = Report::new(&job, &audit);
+        let coloured = report.render(Format::Text, true);
+        assert!(coloured.contains("\u{1b}[1;31m"));
+        let mut plain = String::new();
+        for piece in coloured.split('\u{1b}') {
+            plain.push_str(
+                piece
+                    .strip_prefix('[')
+                    .and_then(|piece| piece.split_once('m'))
+                    .map_or(piece, |(_, rest)| rest),
+            );
+        }
+        assert_eq!(plain, report.render(Format::Text, false));
+    }
+}
