@@ -1,6 +1,6 @@
 //! Reading the values of options.
 
-use crate::length::{Length, Unit};
+use crate::length::{self, Length, Unit};
 
 /// What a plain number is worth, and where it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,25 +26,19 @@ pub fn units(text: &str) -> Result<UnitsFor, String> {
 }
 
 fn unit(text: &str) -> Result<Unit, String> {
-    [
-        Unit::Inch,
-        Unit::Foot,
-        Unit::Millimetre,
-        Unit::Centimetre,
-        Unit::Metre,
-    ]
-    .into_iter()
-    .find(|unit| unit.abbreviation() == text.trim())
-    .ok_or_else(|| format!("`{text}` is no unit; write in, ft, mm, cm or m"))
+    Unit::from_word(text).ok_or_else(|| format!("`{text}` is no unit; write in, ft, mm, cm or m"))
 }
 
 /// `1:12`, `12`, or `1 1/2 in = 1 ft`: true length over drawn length.
 pub fn scale(text: &str) -> Result<f64, String> {
     let problem = || format!("`{text}` is no scale; write 1:12, 12, or 1 1/2 in = 1 ft");
     let (drawn, real) = if let Some((drawn, real)) = text.split_once('=') {
-        let drawn = crate::report::size::parse(drawn, Unit::Inch).ok_or_else(problem)?;
-        let real = crate::report::size::parse(real, Unit::Inch).ok_or_else(problem)?;
-        (drawn.ticks() as f64, real.ticks() as f64)
+        let size = |text: &str| {
+            length::parse(text, Unit::Inch)
+                .map(|parsed| parsed.length.ticks() as f64)
+                .map_err(|_| problem())
+        };
+        (size(drawn)?, size(real)?)
     } else if let Some((drawn, real)) = text.split_once(':') {
         let number = |text: &str| text.trim().parse::<f64>().ok();
         (
@@ -62,7 +56,30 @@ pub fn scale(text: &str) -> Result<f64, String> {
 
 /// `1/32`, `1/32 in`, `0.8mm`; a plain number is in inches.
 pub fn tolerance(text: &str) -> Result<Length, String> {
-    crate::report::size::parse(text, Unit::Inch)
-        .filter(|length| *length >= Length::ZERO)
-        .ok_or_else(|| format!("`{text}` is no tolerance; write 1/32, 1/32 in or 0.8mm"))
+    length::parse_tolerance(text, Unit::Inch).map_err(|error| error.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scales() {
+        assert_eq!(scale("1:12"), Ok(12.0));
+        assert_eq!(scale("12"), Ok(12.0));
+        assert_eq!(scale("1 1/2 in = 1 ft"), Ok(8.0));
+        assert_eq!(scale("1 1/2\" = 1'-0\""), Ok(8.0));
+        for wrong in ["", "0", "1:0", "x", "1:", "-2", "NaN", "1 = "] {
+            assert!(scale(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn units_of_one_side_or_both() {
+        assert_eq!(units("in"), Ok(UnitsFor::Both(Unit::Inch)));
+        assert_eq!(units("drawing=mm"), Ok(UnitsFor::Drawing(Unit::Millimetre)));
+        assert_eq!(units("list=in"), Ok(UnitsFor::List(Unit::Inch)));
+        assert!(units("sheet=in").is_err());
+        assert!(units("cubits").is_err());
+    }
 }

@@ -284,7 +284,7 @@ fn cabinets<'a>(report: &Report<'a>) -> Vec<Cabinet<'a>> {
             });
         }
     }
-    entries.sort_by(|a, b| a.id.cmp(b.id));
+    entries.sort_by(|a, b| words::natural(a.id, b.id));
     entries
 }
 

@@ -8,7 +8,9 @@ use crate::audit::{
 };
 use crate::cabinet::{Edge, Measure, Measured, MeasuredCabinet, Sizes, Span, Style};
 use crate::construction::Origin;
-use crate::cutlist::{CutList, Grain, Per, Quantity, Reading, Row, RowSource, SizeCell, SizeKind};
+use crate::cutlist::{
+    CutList, Grain, Per, Quantity, Reading, Row, RowSource, SizeCell, SizeDetail, SizeKind,
+};
 use crate::drawing::{EntityKind, Evidence, Sheet, Source};
 use crate::length::{Length, Unit};
 use crate::linework::{CleanLine, Linework};
@@ -216,8 +218,17 @@ fn row(
                 value: inch(values[index]),
                 unit: Unit::Inch,
                 unit_evidence: "heading".to_owned(),
+                detail: SizeDetail {
+                    cell: sizes[index].to_owned(),
+                    written: crate::length::parse(sizes[index], Unit::Inch)
+                        .ok()
+                        .map(|parsed| parsed.written),
+                    exact: true,
+                    ..SizeDetail::default()
+                },
             })
             .collect(),
+        cut_sizes: Vec::new(),
         grain: Grain::Unstated,
         band: None,
         size_kind: SizeKind::Unstated,

@@ -2,7 +2,7 @@
 //! millimetres, `876.3 mm`.
 
 use crate::audit::Job;
-use crate::length::{Length, Unit};
+use crate::length::{Length, Notation};
 
 /// Prints sizes in the unit of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -87,84 +87,19 @@ fn drawn_in_inches(sheet: &crate::drawing::Sheet) -> bool {
         .any(|evidence| matches!(evidence, crate::drawing::Evidence::InsUnits(1 | 2)))
 }
 
-/// What a drawn distance may miss a fraction by and still be printed as it:
-/// 0.0005 in, the rounding of a drawing kept to three decimals.
-const NEAR: i64 = Length::TICKS_PER_INCH / 2000;
-
+/// A fraction where one is exact, down to 1/128; else decimals.
 fn inches(length: Length) -> String {
-    const DENOMINATOR: i64 = 64;
-    let ticks = length.ticks().saturating_abs();
-    let sign = if length.ticks() < 0 { "-" } else { "" };
-    // Exact to 1/128 as lists may write it, else the nearest 1/64 when near.
-    let (count, denominator) = if ticks % (Length::TICKS_PER_INCH / 128) == 0 {
-        (ticks / (Length::TICKS_PER_INCH / 128), 128)
+    const FINEST: Notation = Notation::InchFraction { denominator: 128 };
+    let fraction = length.show_bare(FINEST);
+    if fraction.starts_with('≈') {
+        length.show_bare(Notation::DecimalInch).replace('≈', "")
     } else {
-        let step = Length::TICKS_PER_INCH / DENOMINATOR;
-        let count = (ticks + step / 2) / step;
-        if count == 0 || (ticks - count * step).abs() > NEAR {
-            return format!("{sign}{}", decimals(ticks, Length::TICKS_PER_INCH, 4));
-        }
-        (count, DENOMINATOR)
-    };
-    let (whole, part) = (count / denominator, count % denominator);
-    let shift = part.trailing_zeros().min(7);
-    let (part, denominator) = (part >> shift, denominator >> shift);
-    match (whole, part) {
-        (_, 0) => format!("{sign}{whole}"),
-        (0, _) => format!("{sign}{part}/{denominator}"),
-        _ => format!("{sign}{whole} {part}/{denominator}"),
+        fraction
     }
 }
 
 fn millimetres(length: Length) -> String {
-    let sign = if length.ticks() < 0 { "-" } else { "" };
-    let text = decimals(length.ticks().saturating_abs(), Length::TICKS_PER_MM, 3);
-    format!("{sign}{text}")
-}
-
-/// A quotient rounded to so many decimals, without trailing zeros.
-fn decimals(ticks: i64, unit: i64, places: u32) -> String {
-    let factor = 10_i128.pow(places);
-    let scaled = (i128::from(ticks) * factor * 2 + i128::from(unit)) / (2 * i128::from(unit));
-    let (whole, part) = (scaled / factor, scaled % factor);
-    if part == 0 {
-        return whole.to_string();
-    }
-    let part = format!("{part:0width$}", width = places as usize);
-    format!("{whole}.{}", part.trim_end_matches('0'))
-}
-
-/// Reads a plain size of the command line: `1/32`, `34 1/2 in`, `0.8mm`.
-pub fn parse(text: &str, default: Unit) -> Option<Length> {
-    let text = text.trim();
-    let (number, unit) = [
-        ("mm", Unit::Millimetre),
-        ("cm", Unit::Centimetre),
-        ("in", Unit::Inch),
-        ("ft", Unit::Foot),
-        ("m", Unit::Metre),
-        ("\"", Unit::Inch),
-        ("'", Unit::Foot),
-    ]
-    .into_iter()
-    .find_map(|(suffix, unit)| Some((text.strip_suffix(suffix)?.trim_end(), unit)))
-    .unwrap_or((text, default));
-    let fraction = |text: &str| {
-        let (top, bottom) = text.split_once('/')?;
-        let (top, bottom): (u32, u32) = (top.trim().parse().ok()?, bottom.trim().parse().ok()?);
-        (bottom > 0).then(|| f64::from(top) / f64::from(bottom))
-    };
-    let decimal = |text: &str| {
-        let plain = text
-            .bytes()
-            .all(|byte| byte.is_ascii_digit() || byte == b'.');
-        text.parse::<f64>().ok().filter(|_| plain)
-    };
-    let value = match number.split_once(' ') {
-        Some((whole, part)) => f64::from(whole.parse::<u32>().ok()?) + fraction(part)?,
-        None => fraction(number).or_else(|| decimal(number))?,
-    };
-    Length::from_mm(value * unit.mm())
+    length.show_bare(Notation::Millimetre).replace('≈', "")
 }
 
 #[cfg(test)]
@@ -186,20 +121,10 @@ mod tests {
     }
 
     #[test]
-    fn a_drawing_kept_to_three_decimals_still_reads_as_a_fraction() {
-        // 23.281 in for 23 9/32.
-        let drawn = Length::from_mm(23.281 * 25.4).unwrap();
-        assert_eq!(Printer::INCHES.size(drawn), "23 9/32 in");
-        let off = Length::from_mm(23.29 * 25.4).unwrap();
-        assert_eq!(Printer::INCHES.size(off), "23.29 in");
-    }
-
-    #[test]
-    fn a_tiny_difference_is_not_printed_as_nothing() {
-        assert_eq!(
-            Printer::INCHES.difference(Length::from_ticks(600)),
-            "+0.0003 in"
-        );
+    fn what_is_no_fraction_is_printed_in_decimals() {
+        let drawn = Length::from_mm(23.29 * 25.4).unwrap();
+        assert_eq!(Printer::INCHES.size(drawn), "23.29 in");
+        assert_eq!(Printer::INCHES.difference(inch(1, 3)), "+0.3333 in");
     }
 
     #[test]

@@ -36,7 +36,9 @@ pub fn cabinets<'a>(report: &Report<'a>) -> Vec<&'a str> {
         .flat_map(|measured| std::iter::once(&measured.id).chain(&measured.same_as));
     let audited = report.audit.cabinets.iter().map(|audited| &audited.id);
     let ids: BTreeSet<&str> = drawn.chain(audited).map(String::as_str).collect();
-    ids.into_iter().collect()
+    let mut ids: Vec<_> = ids.into_iter().collect();
+    ids.sort_by(|a, b| super::words::natural(a, b));
+    ids
 }
 
 /// The measured cabinet that shows this id.

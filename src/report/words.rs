@@ -243,3 +243,40 @@ pub fn quote(job: &Job, size: &crate::audit::RowSize) -> String {
         .collect();
     cells.join(" | ")
 }
+
+/// Orders names as a person does: B2 before B10.
+pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
+    let key = |text: &str| -> Vec<(String, u128)> {
+        let mut pieces = vec![(String::new(), 0_u128)];
+        let mut in_number = false;
+        for character in text.chars() {
+            match (character.to_digit(10), pieces.last_mut()) {
+                (Some(digit), Some((_, number))) => {
+                    *number = number.saturating_mul(10).saturating_add(u128::from(digit));
+                    in_number = true;
+                }
+                (None, _) if in_number => {
+                    pieces.push((character.to_string(), 0));
+                    in_number = false;
+                }
+                (None, Some((letters, _))) => letters.push(character),
+                (_, None) => {}
+            }
+        }
+        pieces
+    };
+    // The text itself decides between `B1` and `B01`.
+    key(a).cmp(&key(b)).then_with(|| a.cmp(b))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_ordered_as_a_person_does() {
+        let mut names = ["B10", "W1", "B2", "B1a", "B1", "B01"];
+        names.sort_by(|a, b| natural(a, b));
+        assert_eq!(names, ["B01", "B1", "B1a", "B2", "B10", "W1"]);
+    }
+}
