@@ -1,6 +1,26 @@
 //! Shop rules: relations between a cabinet's sizes and its parts' sizes, from
 //! the job file, from presets, or inferred; and the job file itself.
 //! Knows nothing of reports.
+#![cfg_attr(
+    not(test),
+    deny(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)
+)]
+
+pub mod choices;
+mod cover;
+pub mod expression;
+pub mod names;
+pub mod number;
+mod rules;
+mod scope;
+mod show;
+pub mod standing;
+pub mod tolerance;
+
+pub use rules::{
+    Answer, DRAWN_GEOMETRY, Inference, Relation, Rules, Settings, Stated, cabinet_key,
+};
+pub use tolerance::{Allowed, Class, Tolerances};
 
 use crate::length::Length;
 use crate::trade::{Axis, Role};
@@ -35,32 +55,15 @@ pub struct Expected {
     pub relation: String,
     /// With this cabinet's numbers: "34 in + 2 × 1/4 in = 34 1/2 in".
     pub worked: String,
+    /// The weakest of the relation's own origin and those of the sizes it used.
     pub origin: Origin,
     /// Names and values of the sizes and parameters used.
     pub used: Vec<(String, Length, Origin)>,
     /// Which opening it is for, when it depends on one.
     pub opening: Option<usize>,
+    /// How many fronts share that opening for this to hold, when that matters.
+    pub count: Option<u32>,
 }
 
-/// All shop rules in force for a job: presets overlaid by the job file.
-#[derive(Clone, Debug, Default)]
-pub struct Rules {}
-
-impl Rules {
-    /// What a part size of this cabinet should be, strongest origin first; empty
-    /// when no relation applies or a size it needs was not measured.
-    pub fn expect(
-        &self,
-        cabinet: &crate::cabinet::MeasuredCabinet,
-        size: PartSize,
-    ) -> Vec<Expected> {
-        let _ = (cabinet, size);
-        Vec::new()
-    }
-
-    /// Largest difference that still passes, inclusive.
-    pub fn tolerance(&self, role: Option<Role>) -> Length {
-        let _ = role;
-        Length::from_ticks(Length::TICKS_PER_INCH / 32)
-    }
-}
+#[cfg(test)]
+mod tests;

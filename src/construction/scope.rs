@@ -1,0 +1,576 @@
+//! What a name stands for in one cabinet: measured in the drawing, stated by the
+//! shop, or worked out from other names.
+
+use super::expression::{Expr, Failure, Value, Worked, work_out};
+use super::names::{self, NameKind, PartName};
+use super::number::Ratio;
+use super::standing::{self, Each};
+use super::{Origin, PartSize, Rules};
+use crate::cabinet::{Measured, MeasuredCabinet, Span};
+use crate::length::Length;
+use crate::trade::{Axis, Role};
+use std::cell::{Cell, RefCell};
+
+/// Two drawn sizes this near are one size: the drawing's own noise.
+const SAME: Length = Length::from_ticks(Length::TICKS_PER_MM / 10);
+/// Most look-ups for one relation: bounds what a tangle of parameters can cost.
+const MOST_STEPS: u32 = 2_000;
+
+/// A name's value in a cabinet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Known {
+    pub value: Value,
+    pub origin: Origin,
+}
+
+/// Why a name has no value in a cabinet.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Lack {
+    /// The name that is missing at the bottom of it.
+    pub name: String,
+    pub reason: String,
+    /// What would make it known.
+    pub advice: String,
+}
+
+pub(super) struct Scope<'a> {
+    pub rules: &'a Rules,
+    pub cabinet: &'a MeasuredCabinet,
+    pub opening: Option<usize>,
+    /// How many fronts share the opening.
+    pub fronts: Option<u32>,
+    /// Clear width between two neighbouring uprights.
+    pub bay: Option<Known>,
+    trail: RefCell<Vec<String>>,
+    steps: Cell<u32>,
+}
+
+impl<'a> Scope<'a> {
+    pub fn new(rules: &'a Rules, cabinet: &'a MeasuredCabinet) -> Self {
+        Scope {
+            rules,
+            cabinet,
+            opening: None,
+            fronts: None,
+            bay: None,
+            trail: RefCell::new(Vec::new()),
+            steps: Cell::new(0),
+        }
+    }
+
+    pub fn at_opening(mut self, opening: usize, fronts: Option<u32>) -> Self {
+        self.opening = Some(opening);
+        self.fronts = fronts;
+        self
+    }
+
+    pub fn in_bay(mut self, bay: Known) -> Self {
+        self.bay = Some(bay);
+        self
+    }
+
+    /// Works an expression out, noting the names used and where they came from.
+    pub fn work_out(
+        &self,
+        expr: &Expr,
+        used: &mut Vec<(String, Length, Origin)>,
+    ) -> Result<(Worked, Origin), Failure<Lack>> {
+        let mut weakest = Origin::Drawn;
+        let worked = work_out(
+            expr,
+            self.rules.units,
+            &mut |name| {
+                let known = self.look_up(name)?;
+                weakest = weakest.clone().max(known.origin.clone());
+                if let Some(length) = known.value.value.to_length()
+                    && known.value.is_length
+                    && !used.iter().any(|(other, ..)| other == name)
+                {
+                    used.push((name.to_owned(), length, known.origin.clone()));
+                }
+                Ok(known.value)
+            },
+            &|ticks| self.rules.print(ticks),
+        )?;
+        Ok((worked, weakest))
+    }
+
+    /// The value of a name.
+    pub fn look_up(&self, name: &str) -> Result<Known, Lack> {
+        let steps = self.steps.get() + 1;
+        self.steps.set(steps);
+        if steps > MOST_STEPS {
+            return Err(lack(
+                name,
+                "working it out takes too many steps",
+                "give some of the parameters it is made of as plain sizes",
+            ));
+        }
+        if self
+            .trail
+            .borrow()
+            .iter()
+            .any(|on_the_way| on_the_way == name)
+        {
+            return Err(lack(
+                name,
+                "it is defined by itself",
+                &format!("state `{name}` as a size"),
+            ));
+        }
+        self.trail.borrow_mut().push(name.to_owned());
+        let known = self.find(name);
+        self.trail.borrow_mut().pop();
+        known
+    }
+
+    fn find(&self, name: &str) -> Result<Known, Lack> {
+        if let Some(part) = names::part_name(name) {
+            return self.part(name, part);
+        }
+        let Some(entry) = names::find(name) else {
+            return Err(lack(
+                name,
+                "no size goes by this name",
+                "see `dryfit explain job-file`",
+            ));
+        };
+        match entry.kind {
+            NameKind::Count => self.count(name),
+            NameKind::Parameter => self.parameter(name),
+            NameKind::Measured => self.measured(name),
+        }
+    }
+
+    fn count(&self, name: &str) -> Result<Known, Lack> {
+        let of = |role: Role| {
+            self.cabinet
+                .parts
+                .iter()
+                .filter(|part| part.role == role && !part.flat)
+                .count()
+        };
+        let count = match name {
+            "openings" => self.cabinet.openings.len(),
+            "fronts" => self
+                .fronts
+                .and_then(|n| usize::try_from(n).ok())
+                .unwrap_or(0),
+            "doors" => of(Role::Door),
+            _ => of(Role::DrawerFront),
+        };
+        if count == 0 {
+            return Err(lack(
+                name,
+                "none are drawn",
+                "draw them in the front elevation",
+            ));
+        }
+        Ok(Known {
+            value: Value {
+                value: Ratio::whole(i128::try_from(count).unwrap_or_default()),
+                is_length: false,
+            },
+            origin: Origin::Drawn,
+        })
+    }
+
+    fn parameter(&self, name: &str) -> Result<Known, Lack> {
+        if let Some(stated) = self.rules.stated(self.cabinet, name) {
+            let mut unused = Vec::new();
+            let (worked, weakest) =
+                self.work_out(&stated.expr, &mut unused)
+                    .map_err(|failure| match failure {
+                        Failure::Name { why, .. } => why,
+                        Failure::Arithmetic(error) => lack(
+                            name,
+                            &error.message,
+                            &format!("correct `{name}` in the job file"),
+                        ),
+                    })?;
+            let value = self.as_length(name, &worked)?;
+            return Ok(Known {
+                value,
+                origin: weakest.max(stated.origin.clone()),
+            });
+        }
+        // A stated board goes before what is drawn: drawings show nominal board.
+        if let Some(board) = uses_board(name)
+            && self.rules.stated(self.cabinet, board).is_some()
+        {
+            return self.look_up(board);
+        }
+        let mut reason = match self.drawn(name) {
+            Ok(known) => return Ok(known),
+            Err(reason) => reason,
+        };
+        if let Some(known) = self.derived(name) {
+            return Ok(known);
+        }
+        if let Some((value, origin)) = self.rules.inferred(name) {
+            return Ok(Known {
+                value: length(value),
+                origin,
+            });
+        }
+        if reason.is_empty() {
+            reason = "it is neither drawn nor stated".to_owned();
+        }
+        Err(lack(
+            name,
+            &reason,
+            &format!("state `{name}` under [construction] in the job file"),
+        ))
+    }
+
+    /// A plain number as a length in the job's unit.
+    fn as_length(&self, name: &str, worked: &Worked) -> Result<Value, Lack> {
+        let value = if worked.is_length {
+            Some(worked.value)
+        } else {
+            let unit = self.rules.units.ok_or_else(|| {
+                lack(
+                    name,
+                    "it is stated without a unit",
+                    "give it a unit, or state `units` under [job]",
+                )
+            })?;
+            worked.value.times(Ratio::whole(i128::from(unit.ticks())))
+        };
+        value
+            .map(|value| Value {
+                value,
+                is_length: true,
+            })
+            .ok_or_else(|| {
+                lack(
+                    name,
+                    "the number is too large",
+                    "correct it in the job file",
+                )
+            })
+    }
+
+    fn measured(&self, name: &str) -> Result<Known, Lack> {
+        // Board of another thickness than drawn moves the inner faces: then the
+        // drawn interior is not what will be built.
+        if name == "interior.width"
+            && self.board_differs("side.thickness")
+            && let Some(known) = self.derived(name)
+        {
+            return Ok(known);
+        }
+        let reason = match self.drawn(name) {
+            Ok(known) => return Ok(known),
+            Err(reason) => reason,
+        };
+        if let Some(known) = self.derived(name) {
+            return Ok(known);
+        }
+        let reason = if reason.is_empty() {
+            "no view shows it".to_owned()
+        } else {
+            reason
+        };
+        Err(lack(
+            name,
+            &reason,
+            &format!("a view that shows the {}", super::expression::spoken(name)),
+        ))
+    }
+
+    /// True when the job file states a thickness for this part that is not the drawn one.
+    fn board_differs(&self, name: &str) -> bool {
+        let stated = self.rules.stated(self.cabinet, name).is_some()
+            || self.rules.stated(self.cabinet, "board.thickness").is_some();
+        let (true, Ok(drawn)) = (stated, self.drawn(name)) else {
+            return false;
+        };
+        let Ok(known) = self.look_up(name) else {
+            return false;
+        };
+        match (known.value.value.to_length(), drawn.value.value.to_length()) {
+            (Some(stated), Some(drawn)) => (stated - drawn).abs() > SAME,
+            _ => false,
+        }
+    }
+
+    fn derived(&self, name: &str) -> Option<Known> {
+        standing::derivations()
+            .iter()
+            .filter(|(derived, _)| derived.name == name)
+            .filter(|(derived, _)| {
+                derived
+                    .style
+                    .is_none_or(|s| s == self.rules.style(self.cabinet))
+            })
+            .find_map(|(derived, expr)| {
+                let answered = self.rules.answered(self.cabinet, derived.when)?;
+                let (worked, weakest) = self.work_out(expr, &mut Vec::new()).ok()?;
+                Some(Known {
+                    value: Value {
+                        value: worked.value,
+                        is_length: worked.is_length,
+                    },
+                    origin: weakest.max(answered.unwrap_or(Origin::Drawn)),
+                })
+            })
+    }
+
+    /// A size the drawing shows under this name; else why not (empty when there is
+    /// nothing particular to say).
+    pub fn drawn(&self, name: &str) -> Result<Known, String> {
+        let sizes = |measured: &Measured| match measured {
+            Measured::Known(measure) => from_span(&measure.span),
+            Measured::Unknown { reason } => Err(reason.clone()),
+        };
+        let cabinet = self.cabinet;
+        match name {
+            "overall.width" => return sizes(&cabinet.overall.width),
+            "overall.height" => return sizes(&cabinet.overall.height),
+            "overall.depth" => return sizes(&cabinet.overall.depth),
+            "interior.width" => return sizes(&cabinet.interior.width),
+            "interior.height" => return sizes(&cabinet.interior.height),
+            "interior.depth" => return sizes(&cabinet.interior.depth),
+            "opening.width" => return self.opening_span(Axis::Across),
+            "opening.height" => return self.opening_span(Axis::High),
+            "bay.width" => {
+                return self.bay.clone().map_or_else(
+                    || self.look_up("interior.width").map_err(|lack| lack.reason),
+                    Ok,
+                );
+            }
+            "floor.height" => {
+                if let Some(measure) = cabinet.interior.height.known() {
+                    return position(measure.span.lo.at);
+                }
+            }
+            _ if name.starts_with("cover.") => return self.cover(name),
+            _ => {}
+        }
+        let mut named = cabinet.named.iter().filter(|size| size.name == name);
+        if let Some(first) = named.next() {
+            let known = from_span(&first.measure.span)?;
+            for other in named {
+                if !same(&known, &from_span(&other.measure.span)?) {
+                    return Err("the drawing shows it in more than one size".to_owned());
+                }
+            }
+            return Ok(known);
+        }
+        let parts: &[(Role, Axis)] = match name {
+            "stile.width" => &[(Role::Stile, Axis::Across)],
+            "rail.width" => &[(Role::Rail, Axis::High)],
+            "mid-stile.width" => &[(Role::MidStile, Axis::Across)],
+            "frame.height" => &[(Role::Stile, Axis::High)],
+            "frame.thickness" => &[(Role::Stile, Axis::Deep)],
+            "side.thickness" => &[(Role::Side, Axis::Across)],
+            "bottom.thickness" => &[(Role::Bottom, Axis::High)],
+            "top.thickness" => &[(Role::Top, Axis::High)],
+            "stretcher.thickness" => &[(Role::Stretcher, Axis::High)],
+            "stretcher.width" => &[(Role::Stretcher, Axis::Deep)],
+            "divider.thickness" => &[(Role::Divider, Axis::Across)],
+            "shelf.thickness" => &[
+                (Role::AdjustableShelf, Axis::High),
+                (Role::FixedShelf, Axis::High),
+            ],
+            "back.thickness" => &[(Role::Back, Axis::Deep)],
+            "base.height" => &[(Role::BaseRail, Axis::High), (Role::BaseEnd, Axis::High)],
+            "door-stile.width" => &[(Role::DoorStile, Axis::Across)],
+            "door-rail.width" => &[(Role::DoorRail, Axis::High)],
+            _ => return Err(String::new()),
+        };
+        for (role, axis) in parts {
+            match self.drawn_part(*role, *axis) {
+                Err(reason) if reason.is_empty() => {}
+                found => return found,
+            }
+        }
+        Err(String::new())
+    }
+
+    fn opening_span(&self, axis: Axis) -> Result<Known, String> {
+        let openings = &self.cabinet.openings;
+        let index = match (self.opening, openings.len()) {
+            (Some(index), _) => index,
+            (None, 1) => 0,
+            (None, 0) => return Err("no opening is drawn".to_owned()),
+            (None, _) => return Err("it depends on which opening is meant".to_owned()),
+        };
+        let opening = openings.get(index).ok_or_else(String::new)?;
+        let span = match axis {
+            Axis::Across => opening.across.as_ref(),
+            Axis::High => opening.high.as_ref(),
+            Axis::Deep => None,
+        };
+        span.map_or_else(
+            || Err(format!("the {} is not drawn that way", opening.name)),
+            from_span,
+        )
+    }
+
+    /// The size all drawn parts of a role share along an axis.
+    fn drawn_part(&self, role: Role, axis: Axis) -> Result<Known, String> {
+        let mut shared: Option<Known> = None;
+        let at_opening = self.cabinet.parts.iter().any(|part| {
+            part.role == role && part.opening.is_some() && part.opening == self.opening
+        });
+        for part in &self.cabinet.parts {
+            // A flat part's drawing does not say how the part lies.
+            if part.role != role || part.flat || (at_opening && part.opening != self.opening) {
+                continue;
+            }
+            let Some(span) = part.span(axis) else {
+                continue;
+            };
+            let known = from_span(span)?;
+            match &shared {
+                Some(first) if !same(first, &known) => {
+                    return Err(format!(
+                        "the drawing shows {}s of more than one size",
+                        role.word()
+                    ));
+                }
+                Some(_) => {}
+                None => shared = Some(known),
+            }
+        }
+        shared.ok_or_else(String::new)
+    }
+
+    fn part(&self, name: &str, part: PartName) -> Result<Known, Lack> {
+        let (role, axis) = match part {
+            PartName::Size(role, axis) => (role, axis),
+            PartName::Count(role) => {
+                return Err(lack(
+                    name,
+                    &format!("how many {}s there are is not a size", role.word()),
+                    "use `openings`, `doors` or `drawers`",
+                ));
+            }
+        };
+        let reason = match self.drawn_part(role, axis) {
+            Ok(known) => return Ok(known),
+            Err(reason) => reason,
+        };
+        let size = PartSize { role, axis };
+        let mut first_lack = None;
+        for candidate in self.rules.candidates(self.cabinet, size) {
+            let count = match candidate.each {
+                Each::Front(_, count) => count,
+                Each::Cabinet | Each::Bay => None,
+            };
+            if count.is_some() && self.fronts.is_some() && count != self.fronts {
+                continue;
+            }
+            let mut unused = Vec::new();
+            match self.work_out(candidate.expr, &mut unused) {
+                Ok((worked, weakest)) => {
+                    return Ok(Known {
+                        value: Value {
+                            value: worked.value,
+                            is_length: worked.is_length,
+                        },
+                        origin: weakest.max(candidate.origin),
+                    });
+                }
+                Err(Failure::Name { why, .. }) => first_lack = first_lack.or(Some(why)),
+                Err(Failure::Arithmetic(_)) => {}
+            }
+        }
+        Err(first_lack.unwrap_or_else(|| {
+            let reason = if reason.is_empty() {
+                "it is not drawn and no relation gives it".to_owned()
+            } else {
+                reason
+            };
+            lack(
+                name,
+                &reason,
+                &format!("draw it, or give a relation for `{name}`"),
+            )
+        }))
+    }
+
+    /// How far a full-overlay front reaches past its opening on one edge: to
+    /// `reveal` from the outside of the case, or to half a `gap` from the middle
+    /// of the member it shares with the next opening.
+    fn cover(&self, name: &str) -> Result<Known, String> {
+        let index = self
+            .opening
+            .or((self.cabinet.openings.len() == 1).then_some(0))
+            .ok_or_else(|| "it depends on which opening is meant".to_owned())?;
+        let member = self.member(index, name)?;
+        let allowance = if member.shared { "gap" } else { "reveal" };
+        let allowance = self
+            .look_up(allowance)
+            .map_err(|lack| format!("`{}` is not known: {}", lack.name, lack.reason))?;
+        let rest = Ratio::ticks(member.width)
+            .minus(allowance.value.value)
+            .ok_or_else(String::new)?;
+        let value = if member.shared {
+            rest.divided_by(Ratio::whole(2)).ok_or_else(String::new)?
+        } else {
+            rest
+        };
+        Ok(Known {
+            value: Value {
+                value,
+                is_length: true,
+            },
+            origin: allowance.origin,
+        })
+    }
+}
+
+fn lack(name: &str, reason: &str, advice: &str) -> Lack {
+    Lack {
+        name: name.to_owned(),
+        reason: reason.to_owned(),
+        advice: advice.to_owned(),
+    }
+}
+
+/// The size that stands in for a part's own thickness.
+fn uses_board(name: &str) -> Option<&'static str> {
+    matches!(
+        name,
+        "side.thickness"
+            | "bottom.thickness"
+            | "top.thickness"
+            | "stretcher.thickness"
+            | "divider.thickness"
+            | "shelf.thickness"
+    )
+    .then_some("board.thickness")
+}
+
+pub(super) fn length(value: Length) -> Value {
+    Value {
+        value: Ratio::ticks(value),
+        is_length: true,
+    }
+}
+
+pub(super) fn from_span(span: &Span) -> Result<Known, String> {
+    if span.is_lower_bound() {
+        return Err("only the part of it that is not hidden is drawn".to_owned());
+    }
+    position(span.mm())
+}
+
+fn position(mm: f64) -> Result<Known, String> {
+    Length::from_mm(mm)
+        .map(|ticks| Known {
+            value: length(ticks),
+            origin: Origin::Drawn,
+        })
+        .ok_or_else(|| "it is beyond any size a cabinet can have".to_owned())
+}
+
+fn same(a: &Known, b: &Known) -> bool {
+    match (a.value.value.to_length(), b.value.value.to_length()) {
+        (Some(a), Some(b)) => (a - b).abs() <= SAME,
+        _ => false,
+    }
+}
