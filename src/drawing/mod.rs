@@ -1,13 +1,39 @@
 //! DXF bytes to a [`Sheet`]: flat primitives with provenance, and a tally of
 //! everything that was read, left out and why. Knows nothing of cabinets.
+#![cfg_attr(
+    not(test),
+    deny(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)
+)]
 
+mod ascii;
+mod binary;
+mod conic;
+mod cue;
+mod definitions;
+mod encoding;
+mod entities;
+mod groups;
+pub mod limits;
+mod names;
+mod number;
+mod place;
+mod plain;
+mod plan;
+mod reader;
+mod record;
+mod refusal;
+mod shape;
 mod sheet;
+mod tally;
+mod vector;
 
 pub use sheet::{
     Arc, Dimension, DimensionKind, Ellipse, EntityKind, Evidence, Point, Segment, Sheet, Skipped,
-    Source, SourceId, Text,
+    Source, SourceId, Space, Text, Viewport,
 };
 
+use std::fs::File;
+use std::io::{Cursor, Read, Seek};
 use std::path::Path;
 
 /// Why a file could not be used as a drawing at all.
@@ -28,6 +54,28 @@ pub enum DrawingError {
 /// When the file cannot be read or is not a DXF file; damage inside a DXF file
 /// is recorded in the sheet instead.
 pub fn read_file(path: &Path, shown: &str) -> Result<Sheet, DrawingError> {
-    let _ = (path, shown);
-    Ok(Sheet::default())
+    let file = File::open(path).map_err(|source| DrawingError::Io {
+        file: shown.to_owned(),
+        source,
+    })?;
+    read(file, shown)
 }
+
+/// Reads a DXF file from memory.
+///
+/// # Errors
+/// As [`read_file`].
+pub fn read_bytes(bytes: &[u8], shown: &str) -> Result<Sheet, DrawingError> {
+    read(Cursor::new(bytes), shown)
+}
+
+/// Reads a DXF file from anything that can be read twice.
+///
+/// # Errors
+/// As [`read_file`].
+pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingError> {
+    reader::read(reader, shown)
+}
+
+#[cfg(test)]
+mod tests;

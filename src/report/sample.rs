@@ -295,6 +295,8 @@ pub fn job() -> Job {
                     handle: 0x2A0 + index,
                     layer: 0,
                     block_path: 0,
+                    linetype: 0,
+                    centre: false,
                     hidden: index == 10,
                     position: 100 * index,
                 })

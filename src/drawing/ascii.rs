@@ -1,0 +1,314 @@
+//! Groups of an ASCII DXF file: one line of code, one line of value, read in
+//! chunks.
+
+use std::io::{self, Read};
+use std::ops::Range;
+
+use super::groups::{End, Group, Value};
+use super::limits::MAX_LINE_BYTES;
+
+const CHUNK: usize = 256 * 1024;
+
+pub struct Ascii<R> {
+    reader: R,
+    buffer: Vec<u8>,
+    /// Unread bytes are `buffer[at..filled]`.
+    at: usize,
+    filled: usize,
+    finished: bool,
+    newline: u8,
+    /// Lines taken so far.
+    line: u64,
+    overlong: u64,
+}
+
+impl<R: Read> Ascii<R> {
+    /// `newline` ends a line; carriage returns before it are no part of it.
+    pub fn new(reader: R, newline: u8) -> Self {
+        Self {
+            reader,
+            buffer: vec![0; CHUNK],
+            at: 0,
+            filled: 0,
+            finished: false,
+            newline,
+            line: 0,
+            overlong: 0,
+        }
+    }
+
+    pub fn overlong(&self) -> u64 {
+        self.overlong
+    }
+
+    pub fn into_inner(self) -> R {
+        self.reader
+    }
+
+    /// The next group. A line that should be a group code and is none starts a
+    /// search for the next entity; the group found says where the damage was.
+    pub fn next(&mut self) -> io::Result<Result<Group<'_>, End>> {
+        let mut damage = None;
+        loop {
+            let Some((code, value)) = self.pair()? else {
+                let rest = self.unread().trim_ascii();
+                // A lone Ctrl-Z ended files on old systems.
+                let clean = rest.is_empty() || rest == b"\x1a";
+                return Ok(Err(if clean && damage.is_none() {
+                    End::Clean
+                } else {
+                    End::Cut
+                }));
+            };
+            let position = self.line + 1;
+            let parsed = code_of(self.slice(&code));
+            let usable = match parsed {
+                Some(_) if damage.is_none() => parsed,
+                // In step again: an entity, section or table starts here.
+                Some(0) if is_name(self.slice(&value)) => parsed,
+                _ => None,
+            };
+            if let Some(code) = usable {
+                self.at = value.end + 1;
+                self.line += 2;
+                let end = value.end.min(self.filled);
+                let bytes = self.buffer.get(value.start..end).unwrap_or_default();
+                return Ok(Ok(Group {
+                    code,
+                    value: Value::Text(without_returns(bytes)),
+                    position,
+                    damage,
+                }));
+            }
+            // Blank lines ahead of the first group are common and harmless.
+            if self.line > 0 || !self.slice(&code).trim_ascii().is_empty() {
+                damage = damage.or(Some(position));
+            }
+            self.at = code.end + 1;
+            self.line += 1;
+        }
+    }
+
+    fn slice(&self, range: &Range<usize>) -> &[u8] {
+        self.buffer
+            .get(range.start..range.end.min(self.filled))
+            .unwrap_or_default()
+    }
+
+    fn unread(&self) -> &[u8] {
+        self.buffer.get(self.at..self.filled).unwrap_or_default()
+    }
+
+    /// The next two lines, both in the buffer. `None` at the end of the file,
+    /// also when one line is left.
+    fn pair(&mut self) -> io::Result<Option<(Range<usize>, Range<usize>)>> {
+        loop {
+            let unread = self.buffer.get(self.at..self.filled).unwrap_or_default();
+            let first = memchr::memchr(self.newline, unread);
+            let second = first.and_then(|first| {
+                let rest = unread.get(first + 1..).unwrap_or_default();
+                let end = memchr::memchr(self.newline, rest).or_else(|| {
+                    (self.finished && !rest.trim_ascii().is_empty()).then_some(rest.len())
+                });
+                end.map(|end| (first, first + 1 + end))
+            });
+            if let Some((first, second)) = second {
+                let at = self.at;
+                return Ok(Some((at..at + first, at + first + 1..at + second)));
+            }
+            if self.finished {
+                return Ok(None);
+            }
+            self.refill()?;
+        }
+    }
+
+    fn refill(&mut self) -> io::Result<()> {
+        self.buffer.copy_within(self.at..self.filled, 0);
+        self.filled -= self.at;
+        self.at = 0;
+        if self.filled >= 2 * MAX_LINE_BYTES {
+            self.pass_over_long_line()?;
+        }
+        if self.filled == self.buffer.len() {
+            self.buffer.resize(self.buffer.len() * 2, 0);
+        }
+        loop {
+            let free = self.buffer.get_mut(self.filled..).unwrap_or_default();
+            match self.reader.read(free) {
+                Ok(0) => self.finished = true,
+                Ok(n) => self.filled += n,
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+                Err(error) => return Err(error),
+            }
+            return Ok(());
+        }
+    }
+
+    /// The buffer is full and one of its lines has no end: cut that line
+    /// short and read up to where it ends.
+    fn pass_over_long_line(&mut self) -> io::Result<()> {
+        self.overlong += 1;
+        let keep = MAX_LINE_BYTES + MAX_LINE_BYTES / 2;
+        let mut chunk = vec![0; CHUNK];
+        loop {
+            match self.reader.read(&mut chunk) {
+                Ok(0) => {
+                    self.finished = true;
+                    self.filled = keep;
+                    return Ok(());
+                }
+                Ok(n) => {
+                    let got = chunk.get(..n).unwrap_or_default();
+                    if let Some(end) = memchr::memchr(self.newline, got) {
+                        let rest = got.get(end..).unwrap_or_default();
+                        self.buffer.truncate(keep);
+                        self.buffer.extend_from_slice(rest);
+                        self.filled = self.buffer.len();
+                        return Ok(());
+                    }
+                }
+                Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(error),
+            }
+        }
+    }
+}
+
+fn without_returns(mut line: &[u8]) -> &[u8] {
+    while let Some((b'\r', rest)) = line.split_last() {
+        line = rest;
+    }
+    line
+}
+
+/// A group code: a small whole number with blanks around it.
+fn code_of(line: &[u8]) -> Option<i32> {
+    let line = line.trim_ascii();
+    let (sign, digits) = match line.split_first() {
+        Some((b'-', rest)) => (-1, rest),
+        _ => (1, line),
+    };
+    if digits.is_empty() || digits.len() > 5 {
+        return None;
+    }
+    let mut code: i32 = 0;
+    for &b in digits {
+        let digit = b.wrapping_sub(b'0');
+        if digit > 9 {
+            return None;
+        }
+        code = code * 10 + i32::from(digit);
+    }
+    Some(sign * code)
+}
+
+/// Looks like the name of an entity, section or table.
+fn is_name(line: &[u8]) -> bool {
+    let line = line.trim_ascii();
+    (3..=40).contains(&line.len())
+        && line
+            .iter()
+            .all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || *b == b'_')
+        && line.iter().any(u8::is_ascii_uppercase)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    type Read = (i32, String, u64, Option<u64>);
+
+    /// All groups of a text, read in bites of one byte, and the end.
+    fn groups(text: &[u8], newline: u8) -> (Vec<Read>, End) {
+        struct Bites<'a>(&'a [u8]);
+        impl io::Read for Bites<'_> {
+            fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+                let n = self.0.len().min(1);
+                into[..n].copy_from_slice(&self.0[..n]);
+                self.0 = &self.0[n..];
+                Ok(n)
+            }
+        }
+        let mut ascii = Ascii::new(Bites(text), newline);
+        let mut all = Vec::new();
+        loop {
+            match ascii.next().unwrap() {
+                Ok(Group {
+                    code,
+                    value: Value::Text(text),
+                    position,
+                    damage,
+                }) => all.push((
+                    code,
+                    String::from_utf8_lossy(text).into_owned(),
+                    position,
+                    damage,
+                )),
+                Ok(other) => panic!("{other:?}"),
+                Err(end) => return (all, end),
+            }
+        }
+    }
+
+    fn group(code: i32, text: &str, position: u64) -> Read {
+        (code, text.to_owned(), position, None)
+    }
+
+    #[test]
+    fn any_line_end_and_padding_reads_the_same() {
+        let want = vec![group(0, "LINE", 1), group(10, " 1.5 ", 3), group(1, "", 5)];
+        for text in [
+            "0\nLINE\n 10\n 1.5 \n  1\n\n",
+            "0\r\nLINE\r\n 10\r\n 1.5 \r\n  1\r\n\r\n",
+            "0\r\r\nLINE\r\r\n 10\r\r\n 1.5 \r\r\n  1\r\r\n\r\r\n",
+        ] {
+            assert_eq!(groups(text.as_bytes(), b'\n'), (want.clone(), End::Clean));
+        }
+        let text = "0\rLINE\r 10\r 1.5 \r  1\r\r";
+        assert_eq!(groups(text.as_bytes(), b'\r'), (want, End::Clean));
+    }
+
+    #[test]
+    fn the_last_line_needs_no_end() {
+        let (all, end) = groups(b"0\nEOF", b'\n');
+        assert_eq!((all, end), (vec![group(0, "EOF", 1)], End::Clean));
+        let (all, end) = groups(b"0\nLINE\n 10", b'\n');
+        assert_eq!((all, end), (vec![group(0, "LINE", 1)], End::Cut));
+        let (_, end) = groups(b"0\nEOF\n\x1a", b'\n');
+        assert_eq!(end, End::Clean);
+    }
+
+    #[test]
+    fn blank_lines_at_the_start_are_passed_over() {
+        let (all, _) = groups(b"\n\n0\nSECTION\n", b'\n');
+        assert_eq!(all.first().map(|g| (g.0, g.2)), Some((0, 3)));
+    }
+
+    #[test]
+    fn a_lost_line_costs_one_entity() {
+        // The value of group 20 is missing.
+        let text = b"0\nLINE\n10\n1\n20\n11\n5.5\n21\n5\n0\nCIRCLE\n40\n3\n";
+        let (all, _) = groups(text, b'\n');
+        let found = all.iter().find(|g| g.1 == "CIRCLE").unwrap();
+        assert_eq!((found.2, found.3), (10, Some(7)));
+    }
+
+    #[test]
+    fn a_line_without_end_is_cut_short() {
+        let mut text = b"0\nMTEXT\n1\n".to_vec();
+        text.extend(std::iter::repeat_n(b'x', 5 * MAX_LINE_BYTES));
+        text.extend(b"\n0\nLINE\n");
+        let mut ascii = Ascii::new(&text[..], b'\n');
+        let mut names = Vec::new();
+        while let Ok(group) = ascii.next().unwrap() {
+            if let Value::Text(t) = group.value {
+                names.push(t.len());
+            }
+        }
+        assert_eq!(names.len(), 3);
+        assert!(names[1] <= 2 * MAX_LINE_BYTES);
+        assert_eq!(names[2], 4);
+        assert_eq!(ascii.overlong(), 1);
+    }
+}

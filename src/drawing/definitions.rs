@@ -1,0 +1,223 @@
+//! What the header, tables and blocks of a drawing define.
+
+use std::collections::HashMap;
+
+use super::Point;
+use super::cue::{self, Cue};
+use super::encoding::CodePage;
+use super::names::Names;
+use super::record::Record;
+use super::refusal::Refusal;
+use super::shape::Item;
+
+pub const BY_LAYER: u32 = 0;
+pub const BY_BLOCK: u32 = 1;
+pub const CONTINUOUS: u32 = 2;
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layer {
+    pub off: bool,
+    pub frozen: bool,
+    pub never_prints: bool,
+    /// Id of its line style.
+    pub linetype: u32,
+    pub cue: Cue,
+}
+
+#[derive(Debug, Default)]
+pub struct Block {
+    /// Id of its name.
+    pub name: u32,
+    pub base: Point,
+    pub items: Vec<Item>,
+    /// Another file's content, or an overlay of it.
+    pub external: bool,
+}
+
+#[derive(Debug, Default)]
+pub struct Header {
+    pub version: String,
+    pub page_name: String,
+    pub units: Option<i64>,
+    pub measurement: Option<i64>,
+    pub linear_format: Option<i64>,
+    pub factor: Option<f64>,
+}
+
+#[derive(Debug)]
+pub struct Definitions {
+    pub header: Header,
+    pub page: CodePage,
+    pub layer_names: Names,
+    layers: Vec<Layer>,
+    pub linetype_names: Names,
+    linetype_cues: Vec<Option<Cue>>,
+    pub style_names: Names,
+    style_factors: HashMap<u32, f64>,
+    pub block_names: Names,
+    pub blocks: Vec<Block>,
+    block_index: HashMap<u32, u32>,
+    pub block_units: HashMap<u32, i64>,
+}
+
+impl Default for Definitions {
+    fn default() -> Self {
+        Self {
+            header: Header::default(),
+            page: CodePage::default(),
+            layer_names: Names::with(&["0"]),
+            layers: Vec::new(),
+            linetype_names: Names::with(&["ByLayer", "ByBlock", "Continuous"]),
+            linetype_cues: Vec::new(),
+            style_names: Names::default(),
+            style_factors: HashMap::new(),
+            block_names: Names::default(),
+            blocks: Vec::new(),
+            block_index: HashMap::new(),
+            block_units: HashMap::new(),
+        }
+    }
+}
+
+impl Definitions {
+    fn new_layer(&self, id: u32) -> Layer {
+        let name = self.layer_names.get(id);
+        Layer {
+            off: false,
+            frozen: false,
+            // Its own rule in every CAD program: shown, never printed.
+            never_prints: name.eq_ignore_ascii_case("Defpoints"),
+            linetype: CONTINUOUS,
+            cue: cue::of_layer(name),
+        }
+    }
+
+    /// Layer id of a name, with its entry made when it is new.
+    pub fn layer_id(&mut self, name: &[u8]) -> u32 {
+        let id = self.layer_names.id(name, &self.page);
+        while self.layers.len() <= id as usize {
+            let next = u32::try_from(self.layers.len()).unwrap_or(u32::MAX);
+            self.layers.push(self.new_layer(next));
+        }
+        id
+    }
+
+    pub fn layer(&self, id: u32) -> Layer {
+        match self.layers.get(id as usize) {
+            Some(layer) => *layer,
+            None => self.new_layer(id),
+        }
+    }
+
+    pub fn linetype_id(&mut self, name: &[u8]) -> u32 {
+        self.linetype_names.id(name, &self.page)
+    }
+
+    fn linetype_cue(&self, id: u32) -> Cue {
+        match self.linetype_cues.get(id as usize) {
+            Some(Some(cue)) => *cue,
+            _ => cue::of_style_name(self.linetype_names.get(id)).unwrap_or_default(),
+        }
+    }
+
+    /// What layer and line style (already resolved) say; the layer's word is
+    /// heard when the style is plain.
+    pub fn cue(&self, layer: u32, linetype: u32) -> Cue {
+        match self.linetype_cue(linetype) {
+            Cue::None => self.layer(layer).cue,
+            cue => cue,
+        }
+    }
+
+    pub fn style_factor(&self, style: u32) -> Option<f64> {
+        self.style_factors.get(&style).copied()
+    }
+
+    pub fn find_block(&self, name: u32) -> Option<u32> {
+        self.block_index.get(&name).copied()
+    }
+
+    pub fn block(&self, index: u32) -> Option<&Block> {
+        self.blocks.get(index as usize)
+    }
+
+    /// Adds a finished block. Of two with one name the first counts; gives
+    /// false for the second.
+    pub fn add_block(&mut self, block: Block) -> bool {
+        let index = u32::try_from(self.blocks.len()).unwrap_or(u32::MAX);
+        if self.block_index.contains_key(&block.name) {
+            return false;
+        }
+        self.block_index.insert(block.name, index);
+        self.blocks.push(block);
+        true
+    }
+
+    /// LAYER table entry.
+    ///
+    /// # Errors
+    /// When a number in it cannot be read.
+    pub fn add_layer(&mut self, record: &Record) -> Result<(), Refusal> {
+        let id = self.layer_id(record.text(2).ok_or(Refusal::Missing(2))?);
+        let linetype = record.text(6).map(|name| self.linetype_id(name));
+        let Some(layer) = self.layers.get_mut(id as usize) else {
+            return Ok(());
+        };
+        layer.off = record.int_or(62, 7)? < 0;
+        layer.frozen = record.int_or(70, 0)? & 1 != 0;
+        layer.never_prints |= record.int_or(290, 1)? == 0;
+        if let Some(linetype) = linetype {
+            layer.linetype = linetype;
+        }
+        Ok(())
+    }
+
+    /// LTYPE table entry: the pattern tells what the name does not.
+    ///
+    /// # Errors
+    /// When a number in it cannot be read.
+    pub fn add_linetype(&mut self, record: &Record) -> Result<(), Refusal> {
+        let id = self.linetype_id(record.text(2).ok_or(Refusal::Missing(2))?);
+        if id <= CONTINUOUS || cue::of_style_name(self.linetype_names.get(id)).is_some() {
+            return Ok(());
+        }
+        let mut pattern = Vec::new();
+        for field in record.own().filter(|field| field.code == 49) {
+            pattern.push(field.real()?);
+        }
+        let at = id as usize;
+        if self.linetype_cues.len() <= at {
+            self.linetype_cues.resize(at + 1, None);
+        }
+        if let Some(slot) = self.linetype_cues.get_mut(at) {
+            *slot = Some(cue::of_pattern(&pattern));
+        }
+        Ok(())
+    }
+
+    /// DIMSTYLE table entry: its linear factor (group 144).
+    ///
+    /// # Errors
+    /// When a number in it cannot be read.
+    pub fn add_style(&mut self, record: &Record) -> Result<(), Refusal> {
+        let name = record.text(2).ok_or(Refusal::Missing(2))?;
+        let id = self.style_names.id(name, &self.page);
+        if let Some(factor) = record.real(144)? {
+            self.style_factors.entry(id).or_insert(factor);
+        }
+        Ok(())
+    }
+
+    /// BLOCK_RECORD table entry: the units of the block.
+    ///
+    /// # Errors
+    /// When a number in it cannot be read.
+    pub fn add_block_record(&mut self, record: &Record) -> Result<(), Refusal> {
+        let name = record.text(2).ok_or(Refusal::Missing(2))?;
+        let id = self.block_names.id(name, &self.page);
+        if let Some(units) = record.int(70)? {
+            self.block_units.entry(id).or_insert(units);
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,152 @@
+//! Numbers as DXF writes them. A drawing of 150 MB holds millions, so the
+//! common short decimal takes a path of its own that is exact all the same.
+
+/// Powers of ten that a double holds exactly.
+const POWERS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+    1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+];
+
+/// A decimal number with blanks around it. NaN and infinities are no numbers.
+pub fn real(bytes: &[u8]) -> Option<f64> {
+    let bytes = bytes.trim_ascii();
+    quick(bytes).or_else(|| slow(bytes))
+}
+
+/// Mantissa below 2^53 and a power of ten that is exact: one correctly
+/// rounded division gives the correctly rounded value (Clinger 1990).
+fn quick(bytes: &[u8]) -> Option<f64> {
+    let (negative, digits) = match bytes.split_first() {
+        Some((b'-', rest)) => (true, rest),
+        _ => (false, bytes),
+    };
+    let mut mantissa: u64 = 0;
+    let mut decimals: usize = 0;
+    let mut point = false;
+    let mut any = false;
+    for &b in digits {
+        let digit = b.wrapping_sub(b'0');
+        if digit < 10 {
+            if mantissa >= (1 << 53) / 10 - 1 {
+                return None;
+            }
+            mantissa = mantissa * 10 + u64::from(digit);
+            decimals += usize::from(point);
+            any = true;
+        } else if b == b'.' && !point {
+            point = true;
+        } else {
+            return None;
+        }
+    }
+    if !any {
+        return None;
+    }
+    #[allow(clippy::cast_precision_loss)] // below 2^53
+    let value = mantissa as f64 / POWERS.get(decimals)?;
+    Some(if negative { -value } else { value })
+}
+
+fn slow(bytes: &[u8]) -> Option<f64> {
+    let text = std::str::from_utf8(bytes).ok()?;
+    let plausible = text
+        .bytes()
+        .all(|b| b.is_ascii_digit() || matches!(b, b'+' | b'-' | b'.' | b'e' | b'E' | b'd' | b'D'));
+    if !plausible {
+        return None;
+    }
+    let value: f64 = match text.parse() {
+        Ok(v) => v,
+        // Some writers use the exponent letter D of older languages.
+        Err(_) => text.replace(['d', 'D'], "e").parse().ok()?,
+    };
+    value.is_finite().then_some(value)
+}
+
+/// A whole number with blanks around it; `70.0` counts as 70.
+pub fn integer(bytes: &[u8]) -> Option<i64> {
+    let bytes = bytes.trim_ascii();
+    let (negative, digits) = match bytes.split_first() {
+        Some((b'-', rest)) => (true, rest),
+        Some((b'+', rest)) => (false, rest),
+        _ => (false, bytes),
+    };
+    if digits.is_empty() {
+        return None;
+    }
+    let mut value: i64 = 0;
+    for &b in digits {
+        let digit = b.wrapping_sub(b'0');
+        if digit > 9 {
+            return whole(real(bytes)?);
+        }
+        value = value.checked_mul(10)?.checked_add(i64::from(digit))?;
+    }
+    Some(if negative { -value } else { value })
+}
+
+/// A float that is a whole number within the range a double holds exactly.
+pub fn whole(value: f64) -> Option<i64> {
+    #[allow(clippy::cast_possible_truncation)] // checked
+    (value.fract() == 0.0 && value.abs() < 9e15).then_some(value as i64)
+}
+
+/// A handle, hexadecimal.
+pub fn handle(bytes: &[u8]) -> Option<u64> {
+    let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
+    u64::from_str_radix(text, 16).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn reads_what_programs_write() {
+        for (text, value) in [
+            ("0", 0.0),
+            ("-0.0", 0.0),
+            ("  34.5  ", 34.5),
+            ("34.", 34.0),
+            (".5", 0.5),
+            ("+1.5", 1.5),
+            ("1.25E+02", 125.0),
+            ("1.25D+02", 125.0),
+            ("-1e-3", -0.001),
+            ("9007199254740993", 9_007_199_254_740_992.0),
+        ] {
+            assert_eq!(real(text.as_bytes()), Some(value), "{text}");
+        }
+    }
+
+    #[test]
+    fn refuses_what_is_no_number() {
+        for text in [
+            "", "-", ".", "12,5", "1e999", "NaN", "inf", "0x10", "1.2.3", "١",
+        ] {
+            assert_eq!(real(text.as_bytes()), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn whole_numbers() {
+        assert_eq!(integer(b"     7"), Some(7));
+        assert_eq!(integer(b"-7 "), Some(-7));
+        assert_eq!(integer(b"70.0"), Some(70));
+        assert_eq!(integer(b"70.5"), None);
+        assert_eq!(integer(b""), None);
+        assert_eq!(integer(b"99999999999999999999"), None);
+        assert_eq!(handle(b" 1F "), Some(31));
+        assert_eq!(handle(b"xyz"), None);
+    }
+
+    proptest! {
+        #[test]
+        fn agrees_with_the_standard_library(value in proptest::num::f64::NORMAL, digits in 0_usize..17) {
+            for text in [format!("{value}"), format!("{:.*}", digits, value % 1e6), format!("{value:e}")] {
+                prop_assert_eq!(real(text.as_bytes()), text.parse::<f64>().ok());
+            }
+        }
+    }
+}

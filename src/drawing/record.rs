@@ -1,0 +1,204 @@
+//! The groups of one entity or table entry, kept until its end. One record is
+//! used over and over, so that reading allocates next to nothing.
+
+use super::Point;
+use super::groups::Value;
+use super::limits::{MAX_ENTITY_BYTES, MAX_ENTITY_GROUPS};
+use super::number;
+use super::refusal::Refusal;
+
+#[derive(Clone, Copy, Debug)]
+enum Kept {
+    Text { start: u32, length: u32 },
+    Real(f64),
+    Int(i64),
+}
+
+#[derive(Debug, Default)]
+pub struct Record {
+    /// Type as written.
+    name: Vec<u8>,
+    /// Line (ASCII) or byte offset (binary) of the type.
+    pub position: u64,
+    fields: Vec<(i32, Kept)>,
+    bytes: Vec<u8>,
+    /// Later groups belong to an object embedded in this one.
+    embedded: bool,
+    /// More groups than the limit.
+    pub overflow: bool,
+}
+
+impl Record {
+    pub fn start(&mut self, name: &[u8], position: u64) {
+        self.name.clear();
+        self.name.extend_from_slice(name);
+        self.position = position;
+        self.fields.clear();
+        self.bytes.clear();
+        self.embedded = false;
+        self.overflow = false;
+    }
+
+    pub fn name(&self) -> &[u8] {
+        &self.name
+    }
+
+    pub fn add(&mut self, code: i32, value: Value<'_>) {
+        match code {
+            // Markers, owners, comments and binary data tell nothing measured.
+            100 | 310..=319 | 330 | 360 | 370 | 390 | 999 => return,
+            // "Embedded Object" (2018): its groups reuse the codes of the host.
+            101 => self.embedded = true,
+            _ => {}
+        }
+        if self.embedded && code < 1000 {
+            return;
+        }
+        if self.fields.len() >= MAX_ENTITY_GROUPS || self.bytes.len() >= MAX_ENTITY_BYTES {
+            self.overflow = true;
+            return;
+        }
+        let kept = match value {
+            Value::Real(v) => Kept::Real(v),
+            Value::Int(v) => Kept::Int(v),
+            Value::Text(text) => {
+                let start = self.bytes.len();
+                self.bytes.extend_from_slice(text);
+                // Both fit: MAX_ENTITY_BYTES plus one line is far below 4 GB.
+                Kept::Text {
+                    start: u32::try_from(start).unwrap_or(u32::MAX),
+                    length: u32::try_from(text.len()).unwrap_or(0),
+                }
+            }
+        };
+        self.fields.push((code, kept));
+    }
+
+    /// All groups in file order.
+    pub fn fields(&self) -> impl Iterator<Item = Field<'_>> {
+        self.fields.iter().map(|&(code, kept)| Field {
+            code,
+            value: match kept {
+                Kept::Real(v) => Value::Real(v),
+                Kept::Int(v) => Value::Int(v),
+                Kept::Text { start, length } => {
+                    let (start, length) = (start as usize, length as usize);
+                    Value::Text(self.bytes.get(start..start + length).unwrap_or_default())
+                }
+            },
+        })
+    }
+
+    /// Groups of the entity itself: extended data (1000 and up) left out.
+    pub fn own(&self) -> impl Iterator<Item = Field<'_>> {
+        self.fields().take_while(|field| field.code < 1000)
+    }
+
+    pub fn first(&self, code: i32) -> Option<Field<'_>> {
+        self.own().find(|field| field.code == code)
+    }
+
+    /// # Errors
+    /// When the group is there and no number.
+    pub fn real(&self, code: i32) -> Result<Option<f64>, Refusal> {
+        self.first(code).map(|field| field.real()).transpose()
+    }
+
+    /// # Errors
+    /// As [`Record::real`].
+    pub fn real_or(&self, code: i32, default: f64) -> Result<f64, Refusal> {
+        Ok(self.real(code)?.unwrap_or(default))
+    }
+
+    /// # Errors
+    /// When the group is there and no whole number.
+    pub fn int(&self, code: i32) -> Result<Option<i64>, Refusal> {
+        self.first(code).map(|field| field.int()).transpose()
+    }
+
+    /// # Errors
+    /// As [`Record::int`].
+    pub fn int_or(&self, code: i32, default: i64) -> Result<i64, Refusal> {
+        Ok(self.int(code)?.unwrap_or(default))
+    }
+
+    pub fn text(&self, code: i32) -> Option<&[u8]> {
+        self.first(code).and_then(|field| field.text())
+    }
+
+    /// Point whose x has this code; y and z follow ten higher each.
+    ///
+    /// # Errors
+    /// When a coordinate is no number.
+    pub fn point(&self, code: i32) -> Result<Option<Point>, Refusal> {
+        let (x, y) = (self.real(code)?, self.real(code + 10)?);
+        let (Some(x), Some(y)) = (x, y) else {
+            return Ok(None);
+        };
+        Ok(Some([x, y, self.real_or(code + 20, 0.0)?]))
+    }
+
+    /// # Errors
+    /// When the point is missing or a coordinate is no number.
+    pub fn needed_point(&self, code: i32) -> Result<Point, Refusal> {
+        self.point(code)?.ok_or(Refusal::Missing(code))
+    }
+
+    /// Extrusion direction, world z when not given.
+    ///
+    /// # Errors
+    /// When a coordinate is no number.
+    pub fn normal(&self) -> Result<Point, Refusal> {
+        let [mut x, mut y, mut z] = super::vector::Z;
+        for field in self.own() {
+            match field.code {
+                210 => x = field.real()?,
+                220 => y = field.real()?,
+                230 => z = field.real()?,
+                _ => {}
+            }
+        }
+        Ok([x, y, z])
+    }
+}
+
+/// A group of a record.
+#[derive(Clone, Copy, Debug)]
+pub struct Field<'a> {
+    pub code: i32,
+    pub value: Value<'a>,
+}
+
+impl<'a> Field<'a> {
+    /// # Errors
+    /// When the value is no finite number.
+    pub fn real(&self) -> Result<f64, Refusal> {
+        let value = match self.value {
+            Value::Real(v) => Some(v),
+            #[allow(clippy::cast_precision_loss)]
+            Value::Int(v) => Some(v as f64),
+            Value::Text(text) => number::real(text),
+        };
+        value
+            .filter(|v| v.is_finite())
+            .ok_or(Refusal::Number(self.code))
+    }
+
+    /// # Errors
+    /// When the value is no whole number.
+    pub fn int(&self) -> Result<i64, Refusal> {
+        match self.value {
+            Value::Int(v) => Some(v),
+            Value::Real(v) => number::whole(v),
+            Value::Text(text) => number::integer(text),
+        }
+        .ok_or(Refusal::Number(self.code))
+    }
+
+    pub fn text(&self) -> Option<&'a [u8]> {
+        match self.value {
+            Value::Text(text) => Some(text),
+            _ => None,
+        }
+    }
+}
