@@ -1,13 +1,17 @@
 //! How an audit is shown: one renderer a file. Knows nothing of how findings
 //! were found.
 
+mod evidence;
+mod html;
 mod json;
+mod marks;
 #[cfg(test)]
 mod sample;
 pub mod size;
 mod sizes_table;
 pub mod svg;
 mod text;
+mod unchecked;
 pub mod words;
 pub mod written;
 
@@ -22,6 +26,8 @@ pub enum Format {
     Text,
     /// For programs; documented in the README
     Json,
+    /// One page for a browser or for paper, with pictures
+    Html,
 }
 
 /// Why a report could not be written.
@@ -50,6 +56,7 @@ impl<'a> Report<'a> {
         match format {
             Format::Text => text::render(self, colour),
             Format::Json => json::render(self),
+            Format::Html => html::render(self),
         }
     }
 

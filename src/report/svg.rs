@@ -277,9 +277,9 @@ impl Canvas {
         let (left, right) = over(true, width);
         let (bottom_over, top_over) = over(false, height);
         let left = left.max(ROOM);
-        let right = right.max(ROOM + beside * STACK);
+        let right = right.max(ROOM / 2.0 + beside * STACK);
         let top = top_over.max(ROOM);
-        let bottom = bottom_over.max(ROOM + below * STACK);
+        let bottom = bottom_over.max(ROOM / 2.0 + below * STACK);
         let mut text = String::new();
         let _ = write!(
             text,
@@ -307,7 +307,7 @@ impl Canvas {
                 &mut stack_beside
             };
             *stack += STACK;
-            self.paint_mark(&mut text, mark, *stack - STACK / 2.0 + 4.0);
+            self.paint_mark(&mut text, mark, *stack);
         }
         text.push_str("</svg>");
         text
@@ -384,21 +384,24 @@ impl Canvas {
             );
         }
         text.push_str("\"/>");
+        // As drafters write it: on the line, readable from below or from the right.
         let middle = (lo + hi) / 2.0;
-        let turn = if mark.level {
-            String::new()
+        let (at, turn) = if mark.level {
+            (coord! { x: middle.x, y: middle.y - 5.0 }, String::new())
         } else {
-            format!(
+            let at = coord! { x: middle.x - 5.0, y: middle.y };
+            let turn = format!(
                 r#" transform="rotate(-90 {} {})""#,
-                number(middle.x),
-                number(middle.y)
-            )
+                number(at.x),
+                number(at.y)
+            );
+            (at, turn)
         };
         let _ = write!(
             text,
             r#"<text class="size" x="{}" y="{}"{turn}>{}</text></g>"#,
-            number(middle.x),
-            number(middle.y + FONT * 0.35),
+            number(at.x),
+            number(at.y),
             escape(&mark.label)
         );
     }

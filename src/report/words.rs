@@ -115,6 +115,15 @@ pub fn file_name(shown: &str) -> &str {
     shown.rsplit(['/', '\\']).next().unwrap_or(shown)
 }
 
+/// "1 entity", "40 entities".
+pub fn entities(count: u64) -> String {
+    if count == 1 {
+        "1 entity".to_owned()
+    } else {
+        format!("{count} entities")
+    }
+}
+
 /// "LINE 2F1 on layer 0": the entity a line came from.
 pub fn entity(job: &Job, view: ViewId, line: &CleanLine) -> Option<String> {
     let sheet = job.sheets.get(job.views.views.get(view)?.sheet)?;

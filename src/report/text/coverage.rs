@@ -2,8 +2,8 @@
 
 use super::page::{Page, Tone};
 use crate::audit::Bin;
+use crate::report::unchecked::{self, Open};
 use crate::report::{Report, words};
-use std::collections::BTreeMap;
 
 pub(super) fn print(page: &mut Page, report: &Report<'_>) {
     page.heading("What was checked");
@@ -15,7 +15,7 @@ pub(super) fn print(page: &mut Page, report: &Report<'_>) {
             &format!("Not part of the job: {}: {}", problem.file, problem.message),
         );
     }
-    unchecked(page, report);
+    open(page, report);
 }
 
 fn lists(page: &mut Page, report: &Report<'_>) {
@@ -47,7 +47,7 @@ fn sheets(page: &mut Page, report: &Report<'_>) {
         let mut text = format!(
             "{}: {}: {} in views",
             sheet.file,
-            entities(sheet.entities),
+            words::entities(sheet.entities),
             sheet.in_views
         );
         for (reason, count) in &sheet.left_out {
@@ -57,39 +57,18 @@ fn sheets(page: &mut Page, report: &Report<'_>) {
     }
 }
 
-fn entities(count: u64) -> String {
-    if count == 1 {
-        "1 entity".to_owned()
-    } else {
-        format!("{count} entities")
-    }
-}
-
 /// What was not checked, by reason, with the lines it concerns.
-fn unchecked(page: &mut Page, report: &Report<'_>) {
-    // By reason and file: the lines, each with the sizes it leaves open.
-    type Rows<'a> = Vec<(usize, Vec<&'a str>)>;
-    let mut reasons: BTreeMap<(&str, &str), Rows<'_>> = BTreeMap::new();
-    for covered in &report.audit.coverage {
-        if covered.bin != Bin::Unchecked {
-            continue;
-        }
-        let size = &covered.size;
-        let rows = reasons.entry((&covered.by, &size.row.file)).or_default();
-        match rows.last_mut() {
-            Some((line, sizes)) if *line == size.row.line => sizes.push(size.dimension.word()),
-            _ => rows.push((size.row.line, vec![size.dimension.word()])),
-        }
-    }
+fn open(page: &mut Page, report: &Report<'_>) {
+    let reasons = unchecked::by_reason(report);
     if reasons.is_empty() && report.audit.unchecked.is_empty() {
         return;
     }
     page.blank();
     page.line(Tone::Open, "Not checked:");
-    for ((reason, file), rows) in reasons {
+    for Open { reason, file, rows } in reasons {
         let rows: Vec<_> = rows
             .iter()
-            .map(|(line, sizes)| format!("line {line} {}", sizes.join(", ")))
+            .map(|row| format!("line {} {}", row.source.line, row.sizes.join(", ")))
             .collect();
         page.item(
             0,

@@ -1,0 +1,60 @@
+//! How far the checking went.
+
+use super::text;
+use crate::report::unchecked::{self, Open};
+use crate::report::{Report, words};
+use maud::{Markup, html};
+
+pub(super) fn section(report: &Report<'_>) -> Markup {
+    let open = unchecked::by_reason(report);
+    html! {
+        section #coverage {
+            h2 { "What was checked" }
+            @if !open.is_empty() || !report.audit.unchecked.is_empty() {
+                h3 { "Not checked" }
+                ul {
+                    @for Open { reason, file, rows } in &open {
+                        li {
+                            (text(reason)) ": " (text(words::file_name(file))) " "
+                            @for (index, row) in rows.iter().enumerate() {
+                                @if index > 0 { "; " }
+                                @match super::list::anchor(report, row.source) {
+                                    Some(anchor) => a href=(format!("#{anchor}")) { "line " (row.source.line) },
+                                    None => { "line " (row.source.line) },
+                                }
+                                " " (row.sizes.join(", "))
+                            }
+                        }
+                    }
+                    @for sentence in &report.audit.unchecked { li { (text(sentence)) } }
+                }
+            }
+            h3 { "Drawings" }
+            @if report.audit.sheets.is_empty() { p { "No drawing could be read." } }
+            ul {
+                @for sheet in &report.audit.sheets {
+                    li {
+                        (text(&sheet.file)) ": " (words::entities(sheet.entities)) ", " (sheet.in_views) " in views"
+                        @for (reason, count) in &sheet.left_out { ", " (count) " " (text(reason)) }
+                    }
+                }
+            }
+            h3 { "Lists" }
+            @if report.job.lists.is_empty() { p { "No list could be read." } }
+            @for list in &report.job.lists {
+                p { (text(&list.file)) ": " (words::count(list.rows.len(), "row")) }
+                @if !list.reading.is_empty() {
+                    ul { @for sentence in &list.reading { li { (text(sentence)) } } }
+                }
+            }
+            @if !report.job.passed_over.is_empty() {
+                h3 { "Not part of the job" }
+                ul {
+                    @for problem in &report.job.passed_over {
+                        li { (text(&problem.file)) ": " (text(&problem.message)) }
+                    }
+                }
+            }
+        }
+    }
+}

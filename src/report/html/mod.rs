@@ -1,0 +1,223 @@
+//! The report as one self-contained HTML page: no script, no network, readable
+//! on paper in grey. Finding, row and picture are linked both ways.
+
+mod coverage;
+mod findings;
+mod list;
+mod sizes;
+
+use super::marks::Marks;
+use super::{Report, svg, words};
+use crate::audit::{Bin, Outcome};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+const STYLE: &str = include_str!("page.css");
+/// Nothing may be fetched and nothing may run, whatever a name in the input says.
+const POLICY: &str =
+    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
+
+pub(super) fn render(report: &Report<'_>) -> String {
+    let outcome = report.audit.outcome;
+    let marks = Marks::of(report);
+    let title = format!(
+        "{}: cut list against drawing",
+        words::printable(&report.job.name)
+    );
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) }
+                style { (PreEscaped(STYLE)) (PreEscaped(svg::STYLE)) }
+            }
+            body {
+                a.skip href="#findings" { "Skip to the findings" }
+                header {
+                    p.kicker { "Cut list against drawing" }
+                    h1 { (text(&report.job.name)) }
+                    p.outcome.(words::outcome(outcome)) {
+                        span.sign aria-hidden="true" { (sign(outcome)) }
+                        (words::outcome_sentence(outcome))
+                    }
+                    (totals(report))
+                    (contents(report))
+                }
+                main {
+                    (findings::section(report, &marks))
+                    (sizes::section(report))
+                    (list::section(report, &marks))
+                    (coverage::section(report))
+                    (assumptions(report))
+                    (cautions(report))
+                }
+                footer {
+                    p { "Written by dryfit " (env!("CARGO_PKG_VERSION")) ". All sizes in " (report.sizes.unit_word()) " unless marked otherwise." }
+                }
+            }
+        }
+    };
+    let mut page = page.into_string();
+    page.push('\n');
+    page
+}
+
+/// Text from input: escaped by the template, control characters made visible.
+fn text(text: &str) -> String {
+    words::printable(text)
+}
+
+const fn sign(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Agrees => "✓",
+        Outcome::Disagrees | Outcome::Unusable => "✗",
+        Outcome::Unchecked => "?",
+    }
+}
+
+const fn bin_sign(bin: Bin) -> &'static str {
+    match bin {
+        Bin::Agrees => "✓",
+        Bin::Disagrees => "✗",
+        Bin::Unchecked => "?",
+    }
+}
+
+const fn bin_words(bin: Bin) -> &'static str {
+    match bin {
+        Bin::Agrees => "agrees",
+        Bin::Disagrees => "disagrees",
+        Bin::Unchecked => "not checked",
+    }
+}
+
+/// The totals as a bar whose parts are told apart by pattern and words.
+fn totals(report: &Report<'_>) -> Markup {
+    let covered = &report.audit.coverage;
+    let count = |bin| covered.iter().filter(|size| size.bin == bin).count();
+    let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
+    html! {
+        ul.totals {
+            li { b { (report.audit.findings.len()) } " " (if report.audit.findings.len() == 1 { "finding" } else { "findings" }) }
+            @for bin in [Bin::Agrees, Bin::Disagrees, Bin::Unchecked] {
+                li.(words::bin(bin)) {
+                    b { (count(bin)) }
+                    " " span aria-hidden="true" { (bin_sign(bin)) } " "
+                    (match bin { Bin::Agrees => "agree", Bin::Disagrees => "disagree", Bin::Unchecked => "not checked" })
+                }
+            }
+            li { "of " b { (covered.len()) } " sizes in " b { (rows) } " rows" }
+        }
+    }
+}
+
+fn contents(report: &Report<'_>) -> Markup {
+    html! {
+        nav aria-label="Contents" {
+            ul {
+                li { a href="#findings" { "Findings" } }
+                li { a href="#cabinets" { "Cabinets" } }
+                li { a href="#list" { "Cut list" } }
+                li { a href="#coverage" { "What was checked" } }
+                @if !report.audit.assumptions.is_empty() { li { a href="#assumptions" { "Taken as given" } } }
+                @if !report.audit.cautions.is_empty() { li { a href="#cautions" { "Cautions" } } }
+            }
+        }
+    }
+}
+
+fn assumptions(report: &Report<'_>) -> Markup {
+    html! {
+        @if !report.audit.assumptions.is_empty() {
+            section #assumptions {
+                h2 { "Taken as given" }
+                p { "The report relies on these. If one is wrong for this job, say so in the job file and check again." }
+                table {
+                    thead { tr { th scope="col" { "Rule" } th scope="col" { "From" } th.number scope="col" { "Sizes decided" } } }
+                    tbody {
+                        @for assumption in &report.audit.assumptions {
+                            tr {
+                                td { (text(&assumption.sentence)) }
+                                td { (text(&words::origin(&assumption.origin))) }
+                                td.number { (assumption.decided) }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cautions(report: &Report<'_>) -> Markup {
+    html! {
+        @if !report.audit.cautions.is_empty() {
+            section #cautions {
+                h2 { "Cautions" }
+                ul {
+                    @for caution in &report.audit.cautions {
+                        li { (caution.text) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::{Format, sample};
+
+    fn page() -> String {
+        let (job, audit) = (sample::job(), sample::audit());
+        Report::new(&job, &audit).render(Format::Html, false)
+    }
+
+    #[test]
+    fn a_job_with_findings() {
+        insta::assert_snapshot!(page().replace(env!("CARGO_PKG_VERSION"), "VERSION"));
+    }
+
+    #[test]
+    fn nothing_from_input_becomes_markup() {
+        let page = page();
+        assert!(page.contains("&lt;script&gt;alert(1)&lt;/script&gt;"));
+        assert!(!page.contains("<script"));
+        // Nothing is fetched.
+        assert!(!page.contains("src=") && !page.contains("url("));
+        assert!(
+            !page
+                .replace("http://www.w3.org/2000/svg", "")
+                .contains("http://")
+        );
+    }
+
+    #[test]
+    fn every_link_has_its_target_and_every_id_is_one() {
+        let page = page();
+        let values = |name: &str| -> Vec<String> {
+            page.split(&format!(" {name}=\""))
+                .skip(1)
+                .filter_map(|rest| rest.split('"').next())
+                .map(str::to_owned)
+                .collect()
+        };
+        let ids = values("id");
+        let links = values("href");
+        assert!(links.len() > 10);
+        for link in &links {
+            assert!(ids.iter().any(|id| format!("#{id}") == *link), "{link}");
+        }
+        let mut unique = ids.clone();
+        unique.sort();
+        unique.dedup();
+        assert_eq!(unique.len(), ids.len());
+        // Row to finding and finding to row.
+        assert!(links.iter().any(|link| link == "#F1"));
+        assert!(links.iter().any(|link| link == "#row-0-2"));
+        assert!(links.iter().any(|link| link == "#F1-picture"));
+    }
+}
