@@ -2,6 +2,16 @@
 //! section, plan, flat part), of which cabinet, and at what scale, with the
 //! evidence. Knows nothing of cut lists beyond a dictionary of cabinet names.
 
+mod build;
+mod cluster;
+mod flatten;
+mod frame;
+mod names;
+mod scale;
+mod titles;
+mod tokens;
+mod words;
+
 use crate::linework::Linework;
 use geo::{AffineTransform, Coord, Rect};
 
@@ -21,6 +31,40 @@ pub enum ViewKind {
     /// One part's outline, with its name.
     FlatPart,
     Unknown,
+}
+
+/// The plane of the drawing's world a view is drawn in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Plane {
+    /// Flat, as drawings are.
+    #[default]
+    Xy,
+    /// Upright in space: drawing x to the right, drawing z up.
+    Xz,
+    /// Upright in space: drawing y to the right, drawing z up.
+    Yz,
+}
+
+impl Plane {
+    /// A point's place in the plane.
+    pub fn flatten(self, p: crate::drawing::Point) -> Coord<f64> {
+        let [x, y, z] = p;
+        match self {
+            Plane::Xy => Coord { x, y },
+            Plane::Xz => Coord { x, y: z },
+            Plane::Yz => Coord { x: y, y: z },
+        }
+    }
+
+    /// How far a point stands out of the plane.
+    pub fn depth(self, p: crate::drawing::Point) -> f64 {
+        let [x, y, z] = p;
+        match self {
+            Plane::Xy => z,
+            Plane::Xz => y,
+            Plane::Yz => x,
+        }
+    }
 }
 
 /// What the view shows, and how that is known.
@@ -96,8 +140,11 @@ pub struct View {
     pub dimensions: Vec<ViewDimension>,
     /// Extents of the linework, millimetres.
     pub extents: Rect<f64>,
-    /// Maps view millimetres back to drawing units, for marking up the drawing.
+    /// Maps view millimetres back to drawing units in `plane`, for marking up the
+    /// drawing.
     pub to_drawing: AffineTransform<f64>,
+    /// The plane of the drawing's world the view is drawn in.
+    pub plane: Plane,
     /// True when at least one edge in the view is known to be a hidden edge:
     /// then the absence of a hidden line means something.
     pub shows_hidden: bool,
@@ -144,10 +191,27 @@ pub struct LeftOut {
     pub extents: Option<Rect<f64>>,
 }
 
+/// Cabinets drawn side by side as one, each of which has a view of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    pub sheet: usize,
+    pub kind: ViewKind,
+    /// The views it was divided into, from left to right.
+    pub views: Vec<ViewId>,
+    /// Extents of the whole run in the frame of its first view, millimetres.
+    pub extents: Rect<f64>,
+    /// Where it was divided, left to right, same frame.
+    pub seams: Vec<f64>,
+    /// How the seams are known, in plain words.
+    pub evidence: String,
+}
+
 /// All views of a job, and what was left out of them.
 #[derive(Clone, Debug, Default)]
 pub struct Reading {
+    /// By sheet, then in rows from the top, each from left to right.
     pub views: Vec<View>,
+    pub runs: Vec<Run>,
     pub left_out: Vec<LeftOut>,
     /// Contradictions in units, scales or titles, each a finding.
     pub conflicts: Vec<(usize, String)>,
@@ -155,6 +219,15 @@ pub struct Reading {
 
 /// Finds the views of all sheets.
 pub fn find(sheets: &[crate::drawing::Sheet], hints: &Hints) -> Reading {
-    let _ = (sheets, hints);
-    Reading::default()
+    let dictionary = names::Dictionary::new(&hints.names);
+    let mut reading = Reading::default();
+    for (index, sheet) in sheets.iter().enumerate() {
+        build::sheet(index, sheet, hints, &dictionary, &mut reading);
+    }
+    reading
 }
+
+#[cfg(test)]
+pub(crate) mod sample;
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,202 @@
+//! Which things belong together: boxes that touch or nearly touch are one group.
+
+use super::flatten::unite;
+use geo::{Coord, Rect};
+use std::collections::BTreeMap;
+
+/// Most sweeps over the boxes; groups only ever grow, so few are needed.
+const SWEEPS: usize = 64;
+
+/// Group number of each box, numbered in order of first member. Two boxes are
+/// one group when their rectangles, each widened by `margin` of it, overlap;
+/// a group counts as the rectangle round its members.
+pub(super) fn group(boxes: &[Rect<f64>], margin: impl Fn(&Rect<f64>) -> f64) -> Vec<usize> {
+    let mut parent: Vec<usize> = (0..boxes.len()).collect();
+    let mut live: Vec<(usize, Rect<f64>)> = boxes.iter().copied().enumerate().collect();
+    for _ in 0..SWEEPS {
+        let before = live.len();
+        live = sweep(live, &margin, &mut parent);
+        if live.len() == before {
+            break;
+        }
+    }
+    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+    (0..boxes.len())
+        .map(|i| {
+            let root = find(&mut parent, i);
+            let next = number.len();
+            *number.entry(root).or_insert(next)
+        })
+        .collect()
+}
+
+fn find(parent: &mut [usize], mut i: usize) -> usize {
+    while parent[i] != i {
+        parent[i] = parent[parent[i]];
+        i = parent[i];
+    }
+    i
+}
+
+/// Sorts numbers as map keys.
+#[derive(Clone, Copy, PartialEq)]
+struct Key(f64);
+impl Eq for Key {}
+impl PartialOrd for Key {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Key {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Active {
+    root: usize,
+    rect: Rect<f64>,
+    wide: Rect<f64>,
+}
+
+fn widen(rect: Rect<f64>, margin: &impl Fn(&Rect<f64>) -> f64) -> Rect<f64> {
+    let by = margin(&rect);
+    let by = Coord { x: by, y: by };
+    Rect::new(rect.min() - by, rect.max() + by)
+}
+
+/// One pass from left to right. Boxes the sweep line is in are kept by height;
+/// they never overlap there, since overlapping ones are made one.
+fn sweep(
+    mut live: Vec<(usize, Rect<f64>)>,
+    margin: &impl Fn(&Rect<f64>) -> f64,
+    parent: &mut [usize],
+) -> Vec<(usize, Rect<f64>)> {
+    live.sort_by(|p, q| {
+        let (a, b) = (widen(p.1, margin), widen(q.1, margin));
+        a.min().x.total_cmp(&b.min().x).then(p.0.cmp(&q.0))
+    });
+    let mut active: BTreeMap<Key, Active> = BTreeMap::new();
+    let mut done = Vec::new();
+    for (root, rect) in live {
+        let mut this = Active {
+            root,
+            rect,
+            wide: widen(rect, margin),
+        };
+        let now = this.wide.min().x;
+        loop {
+            let (low, high) = (this.wide.min().y, this.wide.max().y);
+            let hit = active
+                .range(..=Key(high))
+                .next_back()
+                .filter(|(_, a)| a.wide.max().y >= low)
+                .map(|(key, _)| *key);
+            let Some(key) = hit else { break };
+            let Some(other) = active.remove(&key) else {
+                break;
+            };
+            if other.wide.max().x < now {
+                done.push((other.root, other.rect));
+                continue;
+            }
+            let (keep, gone) = (this.root.min(other.root), this.root.max(other.root));
+            parent[gone] = keep;
+            let rect = unite(this.rect, other.rect);
+            this = Active {
+                root: keep,
+                rect,
+                wide: widen(rect, margin),
+            };
+        }
+        active.insert(Key(this.wide.min().y), this);
+    }
+    done.extend(active.into_values().map(|a| (a.root, a.rect)));
+    done
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn rect(x: f64, y: f64, w: f64, h: f64) -> Rect<f64> {
+        Rect::new(Coord { x, y }, Coord { x: x + w, y: y + h })
+    }
+
+    #[test]
+    fn touching_boxes_are_one_and_distant_ones_are_not() {
+        let boxes = [
+            rect(0., 0., 10., 10.),
+            rect(10., 10., 5., 5.),
+            rect(30., 0., 5., 5.),
+        ];
+        assert_eq!(group(&boxes, |_| 0.0), [0, 0, 1]);
+        assert_eq!(group(&boxes, |_| 8.0), [0, 0, 0]);
+    }
+
+    #[test]
+    fn nested_and_late_joins_are_found() {
+        // The third joins the first two into a box that then holds the fourth.
+        let boxes = [
+            rect(0., 0., 1., 10.),
+            rect(20., 0., 1., 10.),
+            rect(0., 10., 21., 1.),
+            rect(8., 2., 3., 3.),
+        ];
+        assert_eq!(group(&boxes, |_| 0.0), [0, 0, 0, 0]);
+    }
+
+    /// Joins pair by pair until nothing changes.
+    fn slow(boxes: &[Rect<f64>], margin: f64) -> Vec<usize> {
+        let mut groups: Vec<(Vec<usize>, Rect<f64>)> = boxes
+            .iter()
+            .enumerate()
+            .map(|(i, b)| (vec![i], *b))
+            .collect();
+        'again: loop {
+            for i in 0..groups.len() {
+                for j in i + 1..groups.len() {
+                    let (a, b) = (
+                        widen(groups[i].1, &|_: &Rect<f64>| margin),
+                        widen(groups[j].1, &|_: &Rect<f64>| margin),
+                    );
+                    if a.min().x <= b.max().x
+                        && b.min().x <= a.max().x
+                        && a.min().y <= b.max().y
+                        && b.min().y <= a.max().y
+                    {
+                        let (members, r) = groups.remove(j);
+                        groups[i].0.extend(members);
+                        groups[i].1 = unite(groups[i].1, r);
+                        continue 'again;
+                    }
+                }
+            }
+            break;
+        }
+        let mut out = vec![0; boxes.len()];
+        groups.sort_by_key(|g| g.0.iter().copied().min());
+        for (n, g) in groups.iter().enumerate() {
+            for &i in &g.0 {
+                out[i] = n;
+            }
+        }
+        out
+    }
+
+    proptest! {
+        #[test]
+        fn agrees_with_the_slow_way(
+            specs in prop::collection::vec((0..100_i32, 0..100_i32, 0..12_i32, 0..12_i32), 1..60),
+            margin in 0..4_i32,
+        ) {
+            let boxes: Vec<_> = specs
+                .iter()
+                .map(|&(x, y, w, h)| rect(x.into(), y.into(), w.into(), h.into()))
+                .collect();
+            prop_assert_eq!(group(&boxes, |_| margin.into()), slow(&boxes, margin.into()));
+        }
+    }
+}

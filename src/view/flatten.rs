@@ -1,0 +1,440 @@
+//! A sheet laid flat: the plane it is drawn in, re-based near the origin, turned
+//! upright. Coordinates stay in drawing units.
+
+use super::Plane;
+use crate::drawing::{Point, Sheet};
+use crate::linework::dominant_direction;
+use geo::{AffineTransform, Coord, Rect};
+use std::collections::BTreeMap;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stroke {
+    pub a: Coord<f64>,
+    pub b: Coord<f64>,
+    pub source: u32,
+}
+
+impl Stroke {
+    pub fn bounds(&self) -> Rect<f64> {
+        Rect::new(self.a, self.b)
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct FlatArc {
+    pub centre: Coord<f64>,
+    pub radius: f64,
+    pub full: bool,
+    pub bounds: Rect<f64>,
+    pub source: u32,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct FlatText {
+    pub text: String,
+    pub at: Coord<f64>,
+    pub height: f64,
+    /// Radians from upright, `-PI..=PI`.
+    pub rotation: f64,
+    pub source: u32,
+}
+
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct FlatDimension {
+    pub from: Coord<f64>,
+    pub to: Coord<f64>,
+    pub line_at: Coord<f64>,
+    /// Distance along the measured direction, drawing units.
+    pub measured: f64,
+    /// Along x, along y, or neither.
+    pub level: Option<bool>,
+    /// True for a length between two points; false for angles, radii, ordinates.
+    pub linear: bool,
+    pub text: Option<String>,
+    pub factor: f64,
+    pub factor_origin: &'static str,
+    pub source: u32,
+}
+
+/// A sheet in two dimensions.
+#[derive(Clone, Debug)]
+pub(super) struct Flat {
+    pub plane: Plane,
+    /// Maps flat coordinates to drawing coordinates in the sheet's plane.
+    pub to_drawing: AffineTransform<f64>,
+    pub strokes: Vec<Stroke>,
+    pub arcs: Vec<FlatArc>,
+    /// Bounds of ellipses; nothing is measured on them.
+    pub ellipses: Vec<(Rect<f64>, u32)>,
+    pub texts: Vec<FlatText>,
+    pub dimensions: Vec<FlatDimension>,
+    /// Reason and count of what does not lie in the plane.
+    pub left_out: BTreeMap<String, usize>,
+    /// How the sheet was turned, in plain words, when it was.
+    pub turned: Option<String>,
+}
+
+/// Share of the drawn length that may stand out of a flat drawing.
+const OUT_OF_PLANE: f64 = 0.02;
+/// Coordinates beyond this are damage, not drawing.
+const ABSURD: f64 = 1e12;
+
+pub(super) fn flatten(sheet: &Sheet) -> Flat {
+    let mut left_out = BTreeMap::new();
+    let mut tally = |reason: &str, count: usize| {
+        if count > 0 {
+            *left_out.entry(reason.to_owned()).or_insert(0) += count;
+        }
+    };
+    let plane = plane_of(sheet);
+    let Some(plane) = plane else {
+        tally(
+            "lines stand in space and lie in no one plane; export flat views of the model",
+            sheet.segments.len() + sheet.arcs.len() + sheet.ellipses.len(),
+        );
+        return Flat {
+            plane: Plane::Xy,
+            to_drawing: AffineTransform::identity(),
+            strokes: Vec::new(),
+            arcs: Vec::new(),
+            ellipses: Vec::new(),
+            texts: Vec::new(),
+            dimensions: Vec::new(),
+            left_out,
+            turned: None,
+        };
+    };
+    let flat_of = |p: Point| plane.flatten(p);
+    let sound = |p: Point| p.iter().all(|v| v.abs() < ABSURD);
+
+    let mut outside = 0;
+    let mut damaged = 0;
+    let mut strokes = Vec::with_capacity(sheet.segments.len());
+    for segment in &sheet.segments {
+        if !sound(segment.a) || !sound(segment.b) {
+            damaged += 1;
+            continue;
+        }
+        let (a, b) = (flat_of(segment.a), flat_of(segment.b));
+        let out = (plane.depth(segment.b) - plane.depth(segment.a)).abs();
+        if out > 0.05 * (b.x - a.x).hypot(b.y - a.y) && out > 0.0 {
+            outside += 1;
+        } else {
+            strokes.push(Stroke {
+                a,
+                b,
+                source: segment.source,
+            });
+        }
+    }
+    tally("line stands out of the drawing's plane", outside);
+    tally("coordinates out of all bounds", damaged);
+
+    // Re-base before any arithmetic: far from the origin, digits are short.
+    let mut base: Option<Coord<f64>> = None;
+    for stroke in &strokes {
+        let low = stroke.bounds().min();
+        base = Some(base.map_or(low, |b| Coord {
+            x: b.x.min(low.x),
+            y: b.y.min(low.y),
+        }));
+    }
+    let base = base
+        .or_else(|| {
+            sheet
+                .texts
+                .first()
+                .map(|t| flat_of(t.at))
+                .filter(|c| c.x.is_finite() && c.y.is_finite())
+        })
+        .unwrap_or_default();
+    for stroke in &mut strokes {
+        stroke.a = stroke.a - base;
+        stroke.b = stroke.b - base;
+    }
+    let (lean, quarters, turned) = upright(sheet, plane, &strokes);
+    let turn = Turn::new(lean, quarters);
+    let place = |p: Point| turn.back(flat_of(p) - base);
+    for stroke in &mut strokes {
+        stroke.a = turn.back(stroke.a);
+        stroke.b = turn.back(stroke.b);
+    }
+
+    let mut arcs = Vec::new();
+    let (mut tilted, mut damaged) = (0, 0);
+    for arc in &sheet.arcs {
+        if !sound(arc.centre) || !arc.radius.is_finite() || arc.radius <= 0.0 || arc.radius > ABSURD
+        {
+            damaged += 1;
+            continue;
+        }
+        let normal = plane.depth(arc.normal).abs();
+        let whole = arc.normal.iter().map(|v| v * v).sum::<f64>().sqrt();
+        if !normal.is_finite() || normal <= 0.999 * whole {
+            tilted += 1;
+            continue;
+        }
+        let (x, y) = arbitrary_axes(arc.normal);
+        let full = arc.end - arc.start >= TAU - 1e-9;
+        let at = |angle: f64| {
+            let (sin, cos) = angle.sin_cos();
+            place([0, 1, 2].map(|i| arc.centre[i] + arc.radius * (cos * x[i] + sin * y[i])))
+        };
+        let mut bounds = Rect::new(at(arc.start), at(arc.end));
+        // Sixteen chords are near enough for telling what belongs together.
+        for step in 1..16 {
+            let point = at(arc.start + (arc.end - arc.start) * f64::from(step) / 16.0);
+            bounds = unite(bounds, Rect::new(point, point));
+        }
+        arcs.push(FlatArc {
+            centre: place(arc.centre),
+            radius: arc.radius,
+            full,
+            bounds,
+            source: arc.source,
+        });
+    }
+    tally("arc stands out of the drawing's plane", tilted);
+    let mut ellipses = Vec::new();
+    for ellipse in &sheet.ellipses {
+        if !sound(ellipse.centre) || !sound(ellipse.major) || !sound(ellipse.minor) {
+            damaged += 1;
+            continue;
+        }
+        let mut bounds: Option<Rect<f64>> = None;
+        for step in 0..=16 {
+            let angle = ellipse.start + (ellipse.end - ellipse.start) * f64::from(step) / 16.0;
+            let (sin, cos) = angle.sin_cos();
+            let point = place(
+                [0, 1, 2]
+                    .map(|i| ellipse.centre[i] + cos * ellipse.major[i] + sin * ellipse.minor[i]),
+            );
+            let spot = Rect::new(point, point);
+            bounds = Some(bounds.map_or(spot, |b| unite(b, spot)));
+        }
+        ellipses.extend(bounds.map(|b| (b, ellipse.source)));
+    }
+    let total_turn = lean + f64::from(quarters) * FRAC_PI_2;
+    let mut texts = Vec::new();
+    for text in &sheet.texts {
+        if !sound(text.at) {
+            damaged += 1;
+            continue;
+        }
+        texts.push(FlatText {
+            text: text.text.clone(),
+            at: place(text.at),
+            height: text.height,
+            rotation: wrap(text.rotation - total_turn),
+            source: text.source,
+        });
+    }
+    let mut dimensions = Vec::new();
+    for dimension in &sheet.dimensions {
+        if !sound(dimension.from) || !sound(dimension.to) || !sound(dimension.line_at) {
+            damaged += 1;
+            continue;
+        }
+        use crate::drawing::DimensionKind::{Aligned, Linear};
+        let (from, to) = (place(dimension.from), place(dimension.to));
+        let angle = match dimension.kind {
+            Linear => dimension.angle - total_turn,
+            _ => (to.y - from.y).atan2(to.x - from.x),
+        };
+        let level = if angle.sin().abs() < 1e-3 {
+            Some(true)
+        } else if angle.cos().abs() < 1e-3 {
+            Some(false)
+        } else {
+            None
+        };
+        dimensions.push(FlatDimension {
+            from,
+            to,
+            line_at: place(dimension.line_at),
+            measured: dimension.measured,
+            level,
+            linear: matches!(dimension.kind, Linear | Aligned),
+            text: dimension.text.clone(),
+            factor: dimension.factor,
+            factor_origin: dimension.factor_origin,
+            source: dimension.source,
+        });
+    }
+    tally("coordinates out of all bounds", damaged);
+    Flat {
+        plane,
+        to_drawing: turn.transform(base),
+        strokes,
+        arcs,
+        ellipses,
+        texts,
+        dimensions,
+        left_out,
+        turned,
+    }
+}
+
+/// Smallest rectangle round both.
+pub(super) fn unite(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
+    Rect::new(
+        Coord {
+            x: a.min().x.min(b.min().x),
+            y: a.min().y.min(b.min().y),
+        },
+        Coord {
+            x: a.max().x.max(b.max().x),
+            y: a.max().y.max(b.max().y),
+        },
+    )
+}
+
+fn wrap(angle: f64) -> f64 {
+    let turned = (angle + PI).rem_euclid(TAU) - PI;
+    if turned.is_finite() { turned } else { 0.0 }
+}
+
+/// The plane nearly all lines lie in; `None` for lines standing in space.
+fn plane_of(sheet: &Sheet) -> Option<Plane> {
+    let mut along = [0.0_f64; 3];
+    for segment in &sheet.segments {
+        for (axis, sum) in along.iter_mut().enumerate() {
+            let step = (segment.b[axis] - segment.a[axis]).abs();
+            if step < ABSURD {
+                *sum += step;
+            }
+        }
+    }
+    let total: f64 = along.iter().sum();
+    if along[2] <= OUT_OF_PLANE * total {
+        Some(Plane::Xy)
+    } else if along[1] <= OUT_OF_PLANE * total {
+        Some(Plane::Xz)
+    } else if along[0] <= OUT_OF_PLANE * total {
+        Some(Plane::Yz)
+    } else {
+        None
+    }
+}
+
+/// DXF Reference, arbitrary axis algorithm.
+fn arbitrary_axes(normal: Point) -> (Point, Point) {
+    let cross = |a: Point, b: Point| {
+        [
+            a[1] * b[2] - a[2] * b[1],
+            a[2] * b[0] - a[0] * b[2],
+            a[0] * b[1] - a[1] * b[0],
+        ]
+    };
+    let unit = |a: Point| {
+        let length = a.iter().map(|v| v * v).sum::<f64>().sqrt();
+        a.map(|v| v / length)
+    };
+    let n = unit(normal);
+    let x = if n[0].abs() < 1.0 / 64.0 && n[1].abs() < 1.0 / 64.0 {
+        unit(cross([0.0, 1.0, 0.0], n))
+    } else {
+        unit(cross([0.0, 0.0, 1.0], n))
+    };
+    (x, unit(cross(n, x)))
+}
+
+/// How the sheet is turned: a lean in `-45°..=45°` and quarter turns.
+fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<String>) {
+    let lean = match dominant_direction(strokes.iter().map(|s| (s.a, s.b))) {
+        Some((angle, share)) if share >= 0.5 => angle,
+        _ => 0.0,
+    };
+    // The direction texts read in tells which way is up. Sizes are often
+    // written upright beside a view, so words count for more.
+    let mut votes = [0.0_f64; 4];
+    if plane == Plane::Xy {
+        for text in &sheet.texts {
+            let quarter = ((text.rotation - lean) / FRAC_PI_2).round();
+            if (text.rotation - lean - quarter * FRAC_PI_2).abs() > 0.02 {
+                continue;
+            }
+            let words = text.text.chars().filter(|c| c.is_alphabetic()).count();
+            let weight = text.height.clamp(1e-6, 1e6)
+                * if words >= 2 {
+                    10.0 * (words.min(40) as f64)
+                } else {
+                    1.0
+                };
+            votes[quarter.rem_euclid(4.0) as usize % 4] += weight;
+        }
+    }
+    let mut quarters = 0_u8;
+    for quarter in [1_u8, 3, 2] {
+        if votes[usize::from(quarter)] > votes[usize::from(quarters)] {
+            quarters = quarter;
+        }
+    }
+    // Sizes alone, all written upright, say nothing.
+    let wordy = sheet
+        .texts
+        .iter()
+        .any(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2);
+    if !wordy {
+        quarters = 0;
+    }
+    let degrees = (lean + f64::from(quarters) * FRAC_PI_2).to_degrees();
+    let turned = (degrees.abs() > 1e-9).then(|| {
+        let shown = if degrees > 180.0 {
+            degrees - 360.0
+        } else {
+            degrees
+        };
+        format!(
+            "the sheet is turned by {}°",
+            (shown * 1000.0).round() / 1000.0
+        )
+    });
+    (lean, quarters, turned)
+}
+
+/// A rotation whose quarter turns are exact.
+#[derive(Clone, Copy)]
+pub(super) struct Turn {
+    sin: f64,
+    cos: f64,
+}
+
+impl Turn {
+    pub fn new(lean: f64, quarters: u8) -> Self {
+        let (sin, cos) = if lean == 0.0 {
+            (0.0, 1.0)
+        } else {
+            lean.sin_cos()
+        };
+        match quarters % 4 {
+            0 => Turn { sin, cos },
+            1 => Turn {
+                sin: cos,
+                cos: -sin,
+            },
+            2 => Turn {
+                sin: -sin,
+                cos: -cos,
+            },
+            _ => Turn {
+                sin: -cos,
+                cos: sin,
+            },
+        }
+    }
+
+    /// Turns a drawn point back upright.
+    pub fn back(self, c: Coord<f64>) -> Coord<f64> {
+        Coord {
+            x: c.x * self.cos + c.y * self.sin,
+            y: c.y * self.cos - c.x * self.sin,
+        }
+    }
+
+    /// The way from upright to drawn.
+    pub fn transform(self, base: Coord<f64>) -> AffineTransform<f64> {
+        AffineTransform::new(self.cos, -self.sin, base.x, self.sin, self.cos, base.y)
+    }
+}

@@ -1,0 +1,219 @@
+//! Sheet borders and title blocks: the frame round the views, not a view.
+
+use super::cluster::group;
+use super::flatten::{FlatText, Stroke, unite};
+use geo::{Coord, Rect};
+
+/// Share of a side that drawn lines must cover.
+const COVERED: f64 = 0.9;
+/// Views leave at least this share of a sheet free.
+const FILLED: f64 = 0.7;
+/// Without words beside the views, at least this share is free.
+const FILLED_WORDLESS: f64 = 0.5;
+/// Least distance of views from the border, as a share of the sheet.
+const CLEAR: f64 = 0.01;
+/// Largest share of the sheet that a title block takes.
+const TITLE_BLOCK: f64 = 0.35;
+/// Deepest nesting of frames.
+const NESTED: usize = 3;
+
+/// Why a stroke is left out; `None` for those that stay.
+pub(super) type Reasons = Vec<Option<&'static str>>;
+
+pub(super) const BORDER: &str = "sheet border";
+pub(super) const TITLE: &str = "title block";
+
+/// Layer and block names that say frame. "FRAME" alone is a face frame.
+const SAYS_BORDER: &[&str] = &[
+    "BORDER",
+    "TITLEBLOCK",
+    "TITLE BLOCK",
+    "TITLE-BLOCK",
+    "TITLE_BLOCK",
+    "SCHRIFTFELD",
+    "BLATTRAHMEN",
+    "ZEICHNUNGSRAHMEN",
+    "CARTOUCHE",
+    "CAJETIN",
+    "CAJETÍN",
+];
+
+/// True when a layer or block name says that it holds the sheet's frame.
+pub(super) fn says_border(name: &str) -> bool {
+    let name = name.to_uppercase();
+    SAYS_BORDER.iter().any(|word| name.contains(word))
+}
+
+/// Marks the strokes of borders and title blocks. `named` is true for strokes
+/// whose layer or block says border.
+pub(super) fn mark(
+    strokes: &[Stroke],
+    texts: &[FlatText],
+    named: impl Fn(&Stroke) -> bool,
+) -> Reasons {
+    let mut reasons: Reasons = vec![None; strokes.len()];
+    let all: Vec<usize> = (0..strokes.len()).collect();
+    for members in groups(strokes, &all) {
+        peel(strokes, texts, &named, &members, NESTED, &mut reasons);
+    }
+    reasons
+}
+
+/// Groups of strokes whose boxes touch.
+fn groups(strokes: &[Stroke], which: &[usize]) -> Vec<Vec<usize>> {
+    let boxes: Vec<Rect<f64>> = which.iter().map(|&i| strokes[i].bounds()).collect();
+    let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
+    let count = numbers.iter().max().map_or(0, |m| m + 1);
+    let mut out = vec![Vec::new(); count];
+    for (&index, number) in which.iter().zip(numbers) {
+        out[number].push(index);
+    }
+    out
+}
+
+fn bounds(strokes: &[Stroke], which: &[usize]) -> Option<Rect<f64>> {
+    which.iter().map(|&i| strokes[i].bounds()).reduce(unite)
+}
+
+fn peel(
+    strokes: &[Stroke],
+    texts: &[FlatText],
+    named: &impl Fn(&Stroke) -> bool,
+    members: &[usize],
+    depth: usize,
+    reasons: &mut Reasons,
+) {
+    let Some(sheet) = bounds(strokes, members) else {
+        return;
+    };
+    let size = sheet.width().max(sheet.height());
+    let Some((sides, rest)) = split_sides(strokes, members, sheet, 1e-4 * size) else {
+        return;
+    };
+    let inner = groups(strokes, &rest);
+    let near_side = |r: &Rect<f64>| {
+        (r.min().x - sheet.min().x)
+            .min(sheet.max().x - r.max().x)
+            .min(r.min().y - sheet.min().y)
+            .min(sheet.max().y - r.max().y)
+    };
+    let area = sheet.width() * sheet.height();
+    let (mut title_blocks, mut views) = (Vec::new(), Vec::new());
+    for part in inner {
+        let Some(r) = bounds(strokes, &part) else {
+            continue;
+        };
+        if near_side(&r) <= 0.002 * size && r.width() * r.height() <= TITLE_BLOCK * area {
+            title_blocks.push(part);
+        } else {
+            views.push((part, r));
+        }
+    }
+    // A second frame line close inside the first.
+    if depth > 0
+        && let [(only, r)] = views.as_slice()
+        && r.width() * r.height() > 0.75 * area
+        && near_side(r) > 0.0
+    {
+        let mut trial = reasons.clone();
+        peel(strokes, texts, named, only, depth - 1, &mut trial);
+        if only.iter().any(|&i| trial[i].is_some()) {
+            *reasons = trial;
+            settle(&sides, &title_blocks, reasons);
+        }
+        return;
+    }
+    let told = sides.iter().filter(|&&i| named(&strokes[i])).count() * 2 > sides.len();
+    let clear = views.iter().all(|(_, r)| near_side(r) > CLEAR * size);
+    let filled: f64 = views
+        .iter()
+        .map(|(_, r)| r.width() * r.height())
+        .sum::<f64>()
+        / area;
+    let outside = |t: &FlatText| {
+        contains(sheet, t.at)
+            && !views.iter().any(|(_, r)| contains(*r, t.at))
+            && t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2
+    };
+    let worded = texts.iter().any(outside);
+    let detailed = views.len() >= 2 && views.iter().all(|(part, _)| part.len() >= 8);
+    let looks = clear
+        && !views.is_empty()
+        && ((worded && filled <= FILLED && area > 0.0)
+            || (detailed && filled <= FILLED_WORDLESS)
+            || (!title_blocks.is_empty()
+                && filled <= FILLED
+                && views.iter().all(|(p, _)| p.len() >= 4)));
+    if (told && !views.is_empty()) || looks {
+        settle(&sides, &title_blocks, reasons);
+    }
+}
+
+fn settle(sides: &[usize], title_blocks: &[Vec<usize>], reasons: &mut Reasons) {
+    for &i in sides {
+        reasons[i] = Some(BORDER);
+    }
+    for &i in title_blocks.iter().flatten() {
+        reasons[i] = Some(TITLE);
+    }
+}
+
+pub(super) fn contains(r: Rect<f64>, c: Coord<f64>) -> bool {
+    c.x >= r.min().x && c.x <= r.max().x && c.y >= r.min().y && c.y <= r.max().y
+}
+
+/// Strokes along the four sides of `sheet`, and the rest, when the sides are
+/// drawn all round.
+fn split_sides(
+    strokes: &[Stroke],
+    members: &[usize],
+    sheet: Rect<f64>,
+    tolerance: f64,
+) -> Option<(Vec<usize>, Vec<usize>)> {
+    if !(sheet.width() > 0.0 && sheet.height() > 0.0) {
+        return None;
+    }
+    let mut spans: [Vec<(f64, f64)>; 4] = Default::default();
+    let (mut sides, mut rest) = (Vec::new(), Vec::new());
+    for &index in members {
+        let b = strokes[index].bounds();
+        let side = if b.height() <= tolerance && b.min().y - sheet.min().y <= tolerance {
+            Some(0)
+        } else if b.height() <= tolerance && sheet.max().y - b.max().y <= tolerance {
+            Some(1)
+        } else if b.width() <= tolerance && b.min().x - sheet.min().x <= tolerance {
+            Some(2)
+        } else if b.width() <= tolerance && sheet.max().x - b.max().x <= tolerance {
+            Some(3)
+        } else {
+            None
+        };
+        match side {
+            Some(side) => {
+                spans[side].push(if side < 2 {
+                    (b.min().x, b.max().x)
+                } else {
+                    (b.min().y, b.max().y)
+                });
+                sides.push(index);
+            }
+            None => rest.push(index),
+        }
+    }
+    let whole = [sheet.width(), sheet.width(), sheet.height(), sheet.height()];
+    spans
+        .into_iter()
+        .zip(whole)
+        .all(|(spans, whole)| covered(spans) >= COVERED * whole)
+        .then_some((sides, rest))
+}
+
+fn covered(mut spans: Vec<(f64, f64)>) -> f64 {
+    spans.sort_by(|p, q| p.0.total_cmp(&q.0));
+    let (mut sum, mut reach) = (0.0, f64::NEG_INFINITY);
+    for (lo, hi) in spans {
+        sum += (hi - lo.max(reach)).max(0.0);
+        reach = reach.max(hi);
+    }
+    sum
+}

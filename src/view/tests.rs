@@ -1,0 +1,184 @@
+use super::sample::Draft;
+use super::*;
+use crate::length::Unit;
+
+fn names(names: &[&str]) -> Hints {
+    Hints {
+        names: names.iter().map(|n| (*n).to_owned()).collect(),
+        ..Hints::default()
+    }
+}
+
+fn mm(view: &View) -> f64 {
+    match &view.scale {
+        Scale::Known { mm_per_unit, .. } => *mm_per_unit,
+        Scale::Unknown { reason } => panic!("{reason}"),
+    }
+}
+
+fn size(view: &View) -> (f64, f64) {
+    (view.extents.width(), view.extents.height())
+}
+
+/// Every line end of the view lies on a drawn end or crossing: mapping it back
+/// must land within `tolerance` of one of the sheet's coordinates.
+fn maps_back(view: &View, sheet: &crate::drawing::Sheet, tolerance: f64) {
+    for line in view.linework.uprights.iter().chain(&view.linework.levels) {
+        for end in [line.a, line.b] {
+            let p = view.to_drawing.apply(end);
+            assert!(
+                sheet.segments.iter().flat_map(|s| [s.a, s.b]).any(|q| {
+                    let q = view.plane.flatten(q);
+                    (q.x - p.x).abs() <= tolerance && (q.y - p.y).abs() <= tolerance
+                }),
+                "{end:?} maps to {p:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn titles_below_name_views_and_kinds() {
+    let sheet = Draft::new("job.dxf")
+        .units(1)
+        .case(0.0, 0.0, 36.0, 34.5, 0.75)
+        .text("B1 FRONT", 10.0, -4.0, 1.5)
+        .case(60.0, 0.0, 24.0, 34.5, 0.75)
+        .text("B1 END", 68.0, -4.0, 1.5)
+        .case(0.0, 60.0, 36.0, 24.0, 0.75)
+        .text("B1 PLAN", 10.0, 56.0, 1.5)
+        .sheet();
+    let reading = find(std::slice::from_ref(&sheet), &names(&["B1"]));
+    let seen: Vec<_> = reading
+        .views
+        .iter()
+        .map(|v| (v.kind, v.cabinets.clone()))
+        .collect();
+    assert_eq!(
+        seen,
+        [
+            (ViewKind::Plan, vec!["B1".to_owned()]),
+            (ViewKind::Front, vec!["B1".to_owned()]),
+            (ViewKind::End, vec!["B1".to_owned()]),
+        ]
+    );
+    for view in &reading.views {
+        assert_eq!(mm(view), 25.4);
+        maps_back(view, &sheet, 1e-9);
+        assert_eq!((view.extents.min().x, view.extents.min().y), (0.0, 0.0));
+    }
+    assert!((size(&reading.views[1]).0 - 914.4).abs() < 1e-9);
+    assert!((size(&reading.views[1]).1 - 876.3).abs() < 1e-9);
+    assert_eq!(
+        reading.views[1].title.as_ref().unwrap().origin,
+        "text below the view"
+    );
+}
+
+#[test]
+fn a_border_is_left_out_and_counted() {
+    let sheet = Draft::new("job.dxf")
+        .units(4)
+        .rect(-200.0, -300.0, 2000.0, 1400.0)
+        .case(0.0, 0.0, 600.0, 720.0, 18.0)
+        .text("W1 FRONT", 300.0, -80.0, 40.0)
+        .case(1000.0, 0.0, 320.0, 720.0, 18.0)
+        .text("W1 SECTION", 1160.0, -80.0, 40.0)
+        .sheet();
+    let reading = find(&[sheet], &names(&["W1"]));
+    assert_eq!(reading.views.len(), 2);
+    assert_eq!(reading.left_out.len(), 1);
+    assert_eq!(reading.left_out[0].reason, "sheet border");
+    assert_eq!(reading.left_out[0].primitives, 4);
+    assert_eq!(reading.views[1].kind, ViewKind::Section);
+}
+
+#[test]
+fn doors_inside_a_case_and_nested_outlines_are_no_border() {
+    // Full overlay doors drawn inside the outline, touching nothing.
+    let doors = Draft::new("w1-front.dxf")
+        .units(4)
+        .rect(0.0, 0.0, 600.0, 720.0)
+        .rect(1.5, 1.5, 297.0, 717.0)
+        .rect(301.5, 1.5, 297.0, 717.0)
+        .text("W1 FRONT", 300.0, -80.0, 40.0)
+        .sheet();
+    // Frame and openings as nested closed outlines (check values, C1).
+    let frame = Draft::new("b36.dxf")
+        .units(1)
+        .rect(0.0, 0.0, 36.0, 30.5)
+        .rect(1.5, 24.0, 33.0, 5.0)
+        .rect(1.5, 1.5, 33.0, 21.0)
+        .text("B36 FRONT", 18.0, -4.0, 1.5)
+        .sheet();
+    for sheet in [doors, frame] {
+        let reading = find(&[sheet], &names(&["W1", "B36"]));
+        assert_eq!(reading.views.len(), 1);
+        assert!(reading.left_out.is_empty());
+        assert_eq!(reading.views[0].kind, ViewKind::Front);
+        assert_eq!(reading.views[0].cabinets.len(), 1);
+    }
+}
+
+#[test]
+fn a_view_far_out_turned_and_upright_in_space_measures_the_same() {
+    let flat = Draft::new("b1.dxf")
+        .units(1)
+        .case(0.0, 0.0, 36.0, 34.5, 0.75)
+        .text("B1 FRONT", 18.0, -4.0, 1.5);
+    for (dx, dy) in [(0.0, 0.0), (1e6, -1e6)] {
+        for degrees in [0.0, 7.0, 90.0, 180.0, 270.0, -30.0] {
+            let sheet = flat.clone().turned(degrees).moved(dx, dy, 0.0).sheet();
+            let reading = find(std::slice::from_ref(&sheet), &names(&["B1"]));
+            assert_eq!(reading.views.len(), 1, "{degrees}");
+            let (w, h) = size(&reading.views[0]);
+            assert!(
+                (w - 914.4).abs() < 1e-3 && (h - 876.3).abs() < 1e-3,
+                "{degrees}: {w} {h}"
+            );
+            maps_back(&reading.views[0], &sheet, 1e-6);
+            assert_eq!(reading.views[0].kind, ViewKind::Front);
+        }
+    }
+    let upright = flat.clone().stood_up().sheet();
+    let reading = find(std::slice::from_ref(&upright), &names(&["B1"]));
+    assert_eq!(reading.views.len(), 1);
+    assert_eq!(reading.views[0].plane, Plane::Xz);
+    assert!((size(&reading.views[0]).1 - 876.3).abs() < 1e-9);
+    maps_back(&reading.views[0], &upright, 1e-9);
+}
+
+#[test]
+fn lines_in_space_are_left_out_with_the_reason() {
+    let mut sheet = Draft::new("model.dxf")
+        .units(1)
+        .rect(0.0, 0.0, 36.0, 24.0)
+        .sheet();
+    let mut posts = sheet.segments.clone();
+    for s in &mut posts {
+        s.b = [s.a[0], s.a[1], 34.5];
+    }
+    sheet.segments.extend(posts);
+    let reading = find(&[sheet], &Hints::default());
+    assert!(reading.views.is_empty());
+    assert_eq!(reading.left_out.len(), 1);
+    assert!(reading.left_out[0].reason.contains("in space"));
+    assert_eq!(reading.left_out[0].primitives, 8);
+}
+
+#[test]
+fn the_call_outranks_the_header_and_no_header_is_unknown() {
+    let draft = Draft::new("b1.dxf").case(0.0, 0.0, 36.0, 34.5, 0.75);
+    let hints = Hints {
+        units: Some((Unit::Inch, "--units".to_owned())),
+        ..names(&["B1"])
+    };
+    let reading = find(&[draft.clone().units(4).sheet()], &hints);
+    assert_eq!(mm(&reading.views[0]), 25.4);
+    let hints = Hints {
+        scale: Some((12.0, "--scale".to_owned())),
+        ..hints
+    };
+    let reading = find(&[draft.clone().units(1).sheet()], &hints);
+    assert!((mm(&reading.views[0]) - 304.8).abs() < 1e-12);
+}
