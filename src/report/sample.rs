@@ -77,6 +77,7 @@ fn view(
             coord! { x: width * 25.4, y: 34.5 * 25.4 },
         ),
         to_drawing: AffineTransform::new(1.0 / 25.4, 0.0, 100.0, 0.0, 1.0 / 25.4, 50.0),
+        plane: crate::view::Plane::Xy,
         shows_hidden: true,
     }
 }

@@ -175,12 +175,7 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
             tilted += 1;
             continue;
         }
-        let (x, y) = arbitrary_axes(arc.normal);
-        let full = arc.end - arc.start >= TAU - 1e-9;
-        let at = |angle: f64| {
-            let (sin, cos) = angle.sin_cos();
-            place([0, 1, 2].map(|i| arc.centre[i] + arc.radius * (cos * x[i] + sin * y[i])))
-        };
+        let at = |angle: f64| place(arc.point_at(angle));
         let mut bounds = Rect::new(at(arc.start), at(arc.end));
         // Sixteen chords are near enough for telling what belongs together.
         for step in 1..16 {
@@ -190,7 +185,7 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
         arcs.push(FlatArc {
             centre: place(arc.centre),
             radius: arc.radius,
-            full,
+            full: arc.is_full(),
             bounds,
             source: arc.source,
         });
@@ -205,11 +200,7 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
         let mut bounds: Option<Rect<f64>> = None;
         for step in 0..=16 {
             let angle = ellipse.start + (ellipse.end - ellipse.start) * f64::from(step) / 16.0;
-            let (sin, cos) = angle.sin_cos();
-            let point = place(
-                [0, 1, 2]
-                    .map(|i| ellipse.centre[i] + cos * ellipse.major[i] + sin * ellipse.minor[i]),
-            );
+            let point = place(ellipse.point_at(angle));
             let spot = Rect::new(point, point);
             bounds = Some(bounds.map_or(spot, |b| unite(b, spot)));
         }
@@ -316,28 +307,6 @@ fn plane_of(sheet: &Sheet) -> Option<Plane> {
     } else {
         None
     }
-}
-
-/// DXF Reference, arbitrary axis algorithm.
-fn arbitrary_axes(normal: Point) -> (Point, Point) {
-    let cross = |a: Point, b: Point| {
-        [
-            a[1] * b[2] - a[2] * b[1],
-            a[2] * b[0] - a[0] * b[2],
-            a[0] * b[1] - a[1] * b[0],
-        ]
-    };
-    let unit = |a: Point| {
-        let length = a.iter().map(|v| v * v).sum::<f64>().sqrt();
-        a.map(|v| v / length)
-    };
-    let n = unit(normal);
-    let x = if n[0].abs() < 1.0 / 64.0 && n[1].abs() < 1.0 / 64.0 {
-        unit(cross([0.0, 1.0, 0.0], n))
-    } else {
-        unit(cross([0.0, 0.0, 1.0], n))
-    };
-    (x, unit(cross(n, x)))
 }
 
 /// How the sheet is turned: a lean in `-45°..=45°` and quarter turns.

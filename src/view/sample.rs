@@ -66,7 +66,9 @@ impl Draft {
             handle: u64::from(id) + 1,
             layer: self.layer,
             block_path: self.block,
+            linetype: 0,
             hidden: self.hidden,
+            centre: false,
             position: u64::from(id) + 1,
         });
         id
@@ -131,6 +133,10 @@ impl Draft {
             },
             measured: if level { dx.abs() } else { dy.abs() },
             text: text.map(str::to_owned),
+            around: None,
+            suppressed: false,
+            stated: None,
+            drawn_text: None,
             factor: 1.0,
             factor_origin: "no factor",
             source,
