@@ -23,6 +23,27 @@ pub struct Picture {
     pub cropped: bool,
 }
 
+/// Beyond so many findings a list is no longer read picture by picture, and the
+/// page would become too large to open.
+pub const MOST_PICTURES: usize = 150;
+
+/// Whether the finding of this index comes with a picture.
+pub fn has_picture(report: &Report<'_>, index: usize) -> bool {
+    let Some(finding) = report.audit.findings.get(index) else {
+        return false;
+    };
+    let taken = finding
+        .causes
+        .first()
+        .and_then(|cause| cause.taken.as_ref());
+    let view = finding
+        .measured
+        .as_ref()
+        .or(taken)
+        .map(|measured| measured.view);
+    index < MOST_PICTURES && view.is_some_and(|view| view < report.job.views.views.len())
+}
+
 /// The pictures of a finding: the view of the drawn distance, and the view of
 /// the distance taken by mistake when that is another one.
 pub fn pictures(report: &Report<'_>, finding: &Finding) -> Vec<Picture> {

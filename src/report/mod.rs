@@ -2,11 +2,15 @@
 //! were found.
 
 mod evidence;
+mod findings_csv;
 mod html;
 mod json;
+mod junit;
+pub mod kinds;
 mod marks;
 #[cfg(test)]
 mod sample;
+mod sarif;
 pub mod size;
 mod sizes_table;
 pub mod svg;
@@ -28,6 +32,12 @@ pub enum Format {
     Json,
     /// One page for a browser or for paper, with pictures
     Html,
+    /// One line a finding, for a spreadsheet
+    Csv,
+    /// JUnit XML, for automation
+    Junit,
+    /// SARIF 2.1.0, for automation
+    Sarif,
 }
 
 /// Why a report could not be written.
@@ -57,6 +67,9 @@ impl<'a> Report<'a> {
             Format::Text => text::render(self, colour),
             Format::Json => json::render(self),
             Format::Html => html::render(self),
+            Format::Csv => findings_csv::render(self),
+            Format::Junit => junit::render(self),
+            Format::Sarif => sarif::render(self),
         }
     }
 

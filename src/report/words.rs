@@ -25,35 +25,11 @@ pub const fn outcome_sentence(outcome: Outcome) -> &'static str {
 }
 
 pub const fn finding(kind: FindingKind) -> &'static str {
-    match kind {
-        FindingKind::Size => "size",
-        FindingKind::Quantity => "quantity",
-        FindingKind::MissingPart => "missing-part",
-        FindingKind::ExtraPart => "extra-part",
-        FindingKind::Drawing => "drawing",
-        FindingKind::Input => "input",
-    }
+    super::kinds::finding(kind).word
 }
 
 pub const fn cause(kind: CauseKind) -> &'static str {
-    match kind {
-        CauseKind::OtherDistance => "other-distance",
-        CauseKind::OtherCabinet => "other-cabinet",
-        CauseKind::Swapped => "swapped",
-        CauseKind::StockThickness => "stock-thickness",
-        CauseKind::JointDepth => "joint-depth",
-        CauseKind::ToeKick => "toe-kick",
-        CauseKind::Unit => "unit",
-        CauseKind::Transposed => "transposed-digits",
-        CauseKind::SlippedFraction => "slipped-fraction",
-        CauseKind::NominalThickness => "nominal-thickness",
-        CauseKind::EdgeBand => "edge-band",
-        CauseKind::TypedText => "typed-text",
-        CauseKind::QuantityBasis => "quantity-basis",
-        CauseKind::OlderDrawing => "older-drawing",
-        CauseKind::FrontAllowance => "front-allowance",
-        CauseKind::InchMark => "inch-mark",
-    }
+    super::kinds::cause(kind).word
 }
 
 pub const fn bin(bin: Bin) -> &'static str {

@@ -2,16 +2,11 @@
 
 use super::text;
 use crate::audit::{Cause, Finding, RowSize};
-use crate::report::evidence::{self, Picture};
-use crate::report::marks::Marks;
+use crate::report::evidence::{self, MOST_PICTURES, Picture};
 use crate::report::{Report, words};
 use maud::{Markup, PreEscaped, html};
 
-/// Beyond so many findings a list is no longer read picture by picture, and the
-/// page would become too large to open.
-const PICTURES: usize = 150;
-
-pub(super) fn section(report: &Report<'_>, _marks: &Marks<'_>) -> Markup {
+pub(super) fn section(report: &Report<'_>) -> Markup {
     let findings = &report.audit.findings;
     html! {
         section #findings aria-label="Findings" {
@@ -30,7 +25,7 @@ pub(super) fn section(report: &Report<'_>, _marks: &Marks<'_>) -> Markup {
 
 fn article(report: &Report<'_>, index: usize, finding: &Finding) -> Markup {
     let id = Report::id(index);
-    let pictures = if index < PICTURES {
+    let pictures = if evidence::has_picture(report, index) {
         evidence::pictures(report, finding)
     } else {
         Vec::new()
@@ -44,8 +39,8 @@ fn article(report: &Report<'_>, index: usize, finding: &Finding) -> Markup {
                     (figures(report, finding))
                     (causes(&finding.causes))
                     (also(report, finding))
-                    @if index >= PICTURES && finding.measured.is_some() {
-                        p.note { "Pictures are drawn for the first " (PICTURES) " findings." }
+                    @if index >= MOST_PICTURES && finding.measured.is_some() {
+                        p.note { "Pictures are drawn for the first " (MOST_PICTURES) " findings." }
                     }
                 }
                 @for (number, picture) in pictures.iter().enumerate() {

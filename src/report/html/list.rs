@@ -200,7 +200,7 @@ fn findings(report: &Report<'_>, marks: &Marks<'_>, row: &Row) -> Markup {
             @for index in indices {
                 @let id = Report::id(index);
                 a href=(format!("#{id}")) { (id) }
-                @if report.audit.findings.get(index).is_some_and(|finding| !crate::report::evidence::pictures(report, finding).is_empty()) {
+                @if crate::report::evidence::has_picture(report, index) {
                     " (" a href=(format!("#{id}-picture")) aria-label=(format!("picture of {id}")) { "picture" } ")"
                 }
                 " "

@@ -46,7 +46,7 @@ pub(super) fn render(report: &Report<'_>) -> String {
                     (contents(report))
                 }
                 main {
-                    (findings::section(report, &marks))
+                    (findings::section(report))
                     (sizes::section(report))
                     (list::section(report, &marks))
                     (coverage::section(report))
