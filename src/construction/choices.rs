@@ -199,7 +199,7 @@ pub const CHOICES: &[Choice] = &[
     },
 ];
 
-pub const PRESETS: &[Preset] = &[
+pub const PRESETS: [Preset; 6] = [
     Preset {
         name: "face-frame-grooved",
         meaning: "face frame; bottom and fixed shelves in grooves, back in a rabbet, \
@@ -337,7 +337,8 @@ pub fn choice(key: &str) -> Option<&'static Choice> {
 }
 
 pub fn preset(name: &str) -> Option<&'static Preset> {
-    PRESETS.iter().find(|preset| preset.name == name)
+    static NAMED: [Preset; 6] = PRESETS;
+    NAMED.iter().find(|preset| preset.name == name)
 }
 
 impl Choice {

@@ -9,14 +9,15 @@
 pub mod choices;
 mod cover;
 pub mod expression;
+pub mod job;
 pub mod names;
 pub mod number;
 mod rules;
 mod scope;
-mod show;
 pub mod standing;
 pub mod tolerance;
 
+pub use job::{JobFile, JobFileError, JobProblem};
 pub use rules::{
     Answer, DRAWN_GEOMETRY, Inference, Relation, Rules, Settings, Stated, cabinet_key,
 };

@@ -10,7 +10,7 @@ use super::standing::{self, Each, FrontKind, Ground, Guard, UNANSWERED};
 use super::tolerance::{Allowed, Tolerances};
 use super::{Expected, Origin, PartSize};
 use crate::cabinet::{MeasuredCabinet, Style};
-use crate::length::{Length, Unit};
+use crate::length::{Length, Notation, Unit};
 use crate::trade::{Axis, Role};
 use std::collections::BTreeMap;
 
@@ -64,6 +64,8 @@ pub struct Inference {
 pub struct Rules {
     /// Unit of plain numbers and of printed sizes.
     pub units: Option<Unit>,
+    /// How sizes are printed; by the unit when not stated.
+    pub notation: Option<Notation>,
     pub tolerances: Tolerances,
     pub job: Settings,
     /// By cabinet name, upper case.
@@ -220,9 +222,17 @@ impl Rules {
     /// Prints a length in the job's unit.
     pub fn print(&self, ticks: Ratio) -> String {
         match ticks.to_length() {
-            Some(length) => super::show::length(length, self.units.unwrap_or(Unit::Inch)),
+            Some(length) => length.show(self.notation()),
             None => "beyond any size".to_owned(),
         }
+    }
+
+    /// How sizes are printed in this job.
+    pub fn notation(&self) -> Notation {
+        self.notation.unwrap_or(match self.units {
+            Some(unit) if !unit.is_imperial() => Notation::Millimetre,
+            _ => Notation::SIXTY_FOURTHS,
+        })
     }
 
     /// The style of a cabinet: as the job file says, else as recognised.

@@ -219,7 +219,7 @@ impl<'a> Scope<'a> {
         Err(lack(
             name,
             &reason,
-            &format!("state `{name}` under [construction] in the job file"),
+            &format!("state `{name}` under [sizes] in the job file"),
         ))
     }
 

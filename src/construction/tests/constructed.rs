@@ -278,7 +278,7 @@ fn nothing_is_assumed() {
     assert_eq!(
         bottom,
         "needs `groove.depth`: it is neither drawn nor stated; \
-         state `groove.depth` under [construction] in the job file"
+         state `groove.depth` under [sizes] in the job file"
     );
     let post = missing(&named, Role::Post, Axis::High).expect("not checkable");
     assert!(
