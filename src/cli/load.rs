@@ -4,7 +4,9 @@
 use super::arguments::UnitsFor;
 use super::discover::{self, Input};
 use crate::audit::{InputProblem, Job};
+use crate::construction::{JobFile, JobFileError, cabinet_key};
 use crate::cutlist::ListHints;
+use crate::length::Unit;
 use crate::view::Hints;
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -31,6 +33,8 @@ pub enum LoadError {
     Nothing { places: String, details: String },
     #[error("more than one job file: {files}; say which one with --job FILE")]
     SeveralJobFiles { files: String },
+    #[error(transparent)]
+    JobFile(#[from] JobFileError),
 }
 
 /// Sizes beyond which a file is refused rather than read.
@@ -53,15 +57,23 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
             files: files.join(", "),
         });
     }
+    let file = job_file(call, &found)?;
     let progress = progress(&found);
     let mut job = Job {
-        name: std::mem::take(&mut found.name),
+        name: file
+            .name
+            .clone()
+            .unwrap_or_else(|| std::mem::take(&mut found.name)),
+        rules: file.rules.clone(),
         ..Job::default()
     };
+    if let Some(tolerance) = call.tolerance {
+        job.rules.overrule_tolerance(tolerance);
+    }
     job.unusable = std::mem::take(&mut found.unusable);
     job.passed_over = std::mem::take(&mut found.passed_over);
 
-    let list_hints = list_hints(call);
+    let list_hints = list_hints(call, &file);
     for input in distinct(&mut job, found.lists) {
         progress.set_message(input.shown.clone());
         if let Some(problem) = too_large(&input, LARGEST_LIST) {
@@ -87,8 +99,20 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
         progress.inc(1);
     }
     progress.set_message("measuring");
-    job.views = view::find(&job.sheets, &hints(call, &job));
+    job.views = view::find(&job.sheets, &hints(call, &file, &job));
     job.cabinets = cabinet::measure(&job.views.views);
+    for cabinet in &mut job.cabinets {
+        for (name, further) in &file.same_as {
+            if cabinet_key(name) == cabinet_key(&cabinet.id) {
+                cabinet.same_as.extend(further.iter().cloned());
+            }
+        }
+        cabinet.same_as.sort();
+        cabinet.same_as.dedup();
+    }
+    if let Some(unit) = usual_unit(&job.lists) {
+        job.rules.print_in(unit);
+    }
     progress.finish_and_clear();
     job.unusable.sort();
     job.passed_over.sort();
@@ -167,8 +191,42 @@ fn problem(input: &Input, error: &dyn std::error::Error) -> InputProblem {
     }
 }
 
-fn list_hints(call: &Call) -> ListHints {
-    let mut hints = ListHints::default();
+/// The job file of the call or of the folder; an empty one when there is none.
+fn job_file(call: &Call, found: &discover::Found) -> Result<JobFile, JobFileError> {
+    let named = call.job_file.as_ref().map(|path| Input {
+        shown: path.to_string_lossy().into_owned(),
+        path: path.clone(),
+    });
+    match named.as_ref().or(found.job_files.first()) {
+        Some(input) => JobFile::load(&input.path, &input.shown),
+        None => Ok(JobFile::default()),
+    }
+}
+
+/// The unit most sizes of the lists are written in.
+fn usual_unit(lists: &[cutlist::CutList]) -> Option<Unit> {
+    let (mut imperial, mut metric) = (0_usize, 0_usize);
+    for cell in lists
+        .iter()
+        .flat_map(|list| &list.rows)
+        .flat_map(|row| &row.sizes)
+    {
+        if cell.unit.is_imperial() {
+            imperial += 1;
+        } else {
+            metric += 1;
+        }
+    }
+    (imperial + metric > 0).then_some(if metric > imperial {
+        Unit::Millimetre
+    } else {
+        Unit::Inch
+    })
+}
+
+/// What the call says goes before what the job file says.
+fn list_hints(call: &Call, file: &JobFile) -> ListHints {
+    let mut hints = file.list.clone();
     for units in &call.units {
         if let UnitsFor::Both(unit) | UnitsFor::List(unit) = units {
             hints.units = Some((*unit, "--units".to_owned()));
@@ -177,14 +235,16 @@ fn list_hints(call: &Call) -> ListHints {
     hints
 }
 
-fn hints(call: &Call, job: &Job) -> Hints {
-    let mut hints = Hints::default();
+fn hints(call: &Call, file: &JobFile, job: &Job) -> Hints {
+    let mut hints = file.hints.clone();
     for units in &call.units {
         if let UnitsFor::Both(unit) | UnitsFor::Drawing(unit) = units {
             hints.units = Some((*unit, "--units".to_owned()));
         }
     }
-    hints.scale = call.scale.map(|scale| (scale, "--scale".to_owned()));
+    if let Some(scale) = call.scale {
+        hints.scale = Some((scale, "--scale".to_owned()));
+    }
     hints.names = job
         .lists
         .iter()

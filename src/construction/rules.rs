@@ -3,6 +3,7 @@
 
 use super::choices::{self, Preset};
 use super::expression::{Expr, Failure};
+use super::job::{Accessibility, Run, Stack, Use};
 use super::names::{self, PartName};
 use super::number::Ratio;
 use super::scope::{Known, Lack, Scope, from_span};
@@ -71,6 +72,11 @@ pub struct Rules {
     /// By cabinet name, upper case.
     pub cabinets: BTreeMap<String, Settings>,
     pub inferences: BTreeMap<String, Inference>,
+    /// What cabinets are, by name as [`cabinet_key`] has it.
+    pub uses: BTreeMap<String, Use>,
+    pub runs: Vec<Run>,
+    pub stacks: Vec<Stack>,
+    pub accessibility: Accessibility,
 }
 
 /// A relation that may give a part size in a cabinet.
@@ -217,6 +223,25 @@ impl Rules {
     /// setting says so.
     pub fn tolerance_at(&self, role: Option<Role>, size: Length) -> Allowed {
         self.tolerances.at(role, Some(size))
+    }
+
+    /// The unit to print sizes in when the job file states none.
+    pub fn print_in(&mut self, unit: Unit) {
+        if self.units.is_none() && self.notation.is_none() {
+            self.notation = Some(if unit.is_imperial() {
+                Notation::SIXTY_FOURTHS
+            } else {
+                Notation::Millimetre
+            });
+        }
+    }
+
+    /// One tolerance for everything, as the call says, in place of the job file's.
+    pub fn overrule_tolerance(&mut self, tolerance: Length) {
+        self.tolerances = Tolerances {
+            general: tolerance,
+            ..Tolerances::default()
+        };
     }
 
     /// Prints a length in the job's unit.

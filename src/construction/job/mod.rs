@@ -16,7 +16,6 @@ use super::{Origin, Rules, Stated};
 use crate::cutlist::ListHints;
 use crate::length::{Notation, Unit};
 use crate::view::Hints;
-use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Largest job file read, bytes.
@@ -70,17 +69,12 @@ pub struct JobFile {
     pub name: Option<String>,
     pub units: Option<Unit>,
     pub notation: Option<Notation>,
-    /// For reading the drawings; names of cabinets are added by the caller.
+    /// For reading the drawings; holds the names of the cabinets the file names.
     pub hints: Hints,
     pub list: ListHints,
     pub rules: Rules,
     /// Cabinet name as written, and further cabinets built like it.
     pub same_as: Vec<(String, Vec<String>)>,
-    /// By cabinet name as [`super::cabinet_key`] has it.
-    pub uses: BTreeMap<String, Use>,
-    pub runs: Vec<Run>,
-    pub stacks: Vec<Stack>,
-    pub accessibility: Accessibility,
 }
 
 impl JobFile {

@@ -79,6 +79,38 @@ fn sections<'i>(reading: &mut Reading<'i>, root: &DeTable<'i>, job: &mut JobFile
             }
         }
     }
+    job.hints.names = names_of(job, root);
+}
+
+/// Every cabinet the file names, to look for in the drawings.
+fn names_of(job: &JobFile, root: &DeTable<'_>) -> Vec<String> {
+    let headings = match root.get("cabinet").map(|value| value.get_ref()) {
+        Some(DeValue::Table(table)) => table
+            .iter()
+            .map(|(key, _)| key.get_ref().to_string())
+            .collect(),
+        _ => Vec::new(),
+    };
+    let mut names: Vec<String> = headings
+        .into_iter()
+        .chain(job.same_as.iter().flat_map(|(_, further)| further.clone()))
+        .chain(
+            job.hints
+                .views
+                .iter()
+                .flat_map(|view| view.cabinets.clone()),
+        )
+        .chain(job.rules.runs.iter().flat_map(|run| run.cabinets.clone()))
+        .chain(
+            job.rules
+                .stacks
+                .iter()
+                .flat_map(|stack| stack.cabinets.clone()),
+        )
+        .collect();
+    names.sort();
+    names.dedup();
+    names
 }
 
 fn job_section<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) {
@@ -620,7 +652,7 @@ fn cabinets<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile)
             });
         for name in further.iter().map(String::as_str).chain([name]) {
             if let Some(used) = used {
-                job.uses.insert(cabinet_key(name), used);
+                job.rules.uses.insert(cabinet_key(name), used);
             }
         }
         if !further.is_empty() {
@@ -668,7 +700,7 @@ fn runs<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) {
         reading.check_keys(table, &keys::RUN, &[]);
         let cabinets = named_cabinets(reading, table, span.start, "[[run]]");
         let line = reading.line(span.start);
-        job.runs.push(Run {
+        job.rules.runs.push(Run {
             name: table
                 .get("name")
                 .and_then(|v| reading.text_of(v, "name"))
@@ -687,7 +719,7 @@ fn stacks<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) {
         reading.check_keys(table, &keys::STACK, &[]);
         let cabinets = named_cabinets(reading, table, span.start, "[[stack]]");
         let line = reading.line(span.start);
-        job.stacks.push(Stack {
+        job.rules.stacks.push(Stack {
             name: table
                 .get("name")
                 .and_then(|v| reading.text_of(v, "name"))
@@ -736,7 +768,7 @@ fn accessibility<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut Job
             asked.push((key.key, reading.texts(value, key.key), line));
         }
     }
-    job.accessibility = Accessibility {
+    job.rules.accessibility = Accessibility {
         asked,
         counter_thickness: free_size(reading, table, "counter-thickness", unit),
     };

@@ -62,9 +62,9 @@ fn everything_documented_is_read() {
     let job = read(&text);
     assert_eq!(job.name.as_deref(), Some("Glaze room"));
     assert_eq!(job.hints.views.len(), 1);
-    assert_eq!(job.runs.len(), 1);
-    assert_eq!(job.stacks.len(), 1);
-    assert_eq!(job.accessibility.asked.len(), 5);
+    assert_eq!(job.rules.runs.len(), 1);
+    assert_eq!(job.rules.stacks.len(), 1);
+    assert_eq!(job.rules.accessibility.asked.len(), 5);
     assert_eq!(job.rules.job.answers.len(), choices::CHOICES.len());
     for preset in choices::PRESETS {
         read(&format!("[construction]\npreset = \"{}\"", preset.name));
@@ -171,7 +171,8 @@ side.high = "case.height - 1"
     let own = &rules.cabinets[&cabinet_key("b2")];
     assert_eq!(own.style, Some(Style::Frameless));
     assert_eq!(own.relations.len(), 1);
-    assert_eq!(job.uses[&cabinet_key("B5")], Use::Wall);
+    assert_eq!(job.rules.uses[&cabinet_key("B5")], Use::Wall);
+    assert_eq!(job.hints.names, ["B2", "B5"]);
     assert_eq!(job.same_as, [("B2".to_owned(), vec!["B5".to_owned()])]);
 }
 
