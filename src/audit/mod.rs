@@ -1,238 +1,147 @@
 //! Drawing against list: findings, causes, coverage. Knows nothing of how they
 //! are shown.
 
+mod assign;
+mod bench;
+mod built;
+mod causes;
+mod checks;
+mod coverage;
+mod findings;
+mod fit;
+mod flat;
+mod group;
+mod input;
+mod knowns;
+mod matching;
+mod nominal;
+mod order;
+mod quantity;
+#[cfg(test)]
+mod tests;
+#[cfg(test)]
+mod trial;
+mod types;
+mod wants;
+mod words;
+
+pub use types::*;
+
 use crate::construction::Origin;
-use crate::cutlist::RowSource;
-use crate::length::Length;
-use crate::linework::CleanLine;
-use crate::trade::Dimension;
-use crate::view::ViewId;
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum FindingKind {
-    Size,
-    Quantity,
-    MissingPart,
-    ExtraPart,
-    /// The drawing contradicts itself, or cannot be measured where it should be.
-    Drawing,
-    /// A file, row or cell could not be understood.
-    Input,
-}
-
-/// A size of a row, quoted as written.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RowSize {
-    pub row: RowSource,
-    pub part: String,
-    pub dimension: Dimension,
-    /// 1-based; 0 when there is no such column.
-    pub column: usize,
-    /// The cell as written.
-    pub text: String,
-}
-
-/// The two drawn lines a distance was measured between.
-#[derive(Clone, Debug, PartialEq)]
-pub struct MeasuredBetween {
-    pub view: ViewId,
-    pub lines: Vec<CleanLine>,
-    /// "left face of the left side to right face of the right side"
-    pub sentence: String,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum CauseKind {
-    /// Another distance of this cabinet was taken.
-    OtherDistance,
-    /// The same size of another cabinet was taken.
-    OtherCabinet,
-    /// Length and width are swapped.
-    Swapped,
-    /// Off by a whole number of stock thicknesses.
-    StockThickness,
-    /// A joint depth was forgotten or taken twice.
-    JointDepth,
-    ToeKick,
-    /// Millimetres for inches and kin.
-    Unit,
-    Transposed,
-    SlippedFraction,
-    /// Nominal sheet thickness for actual.
-    NominalThickness,
-    EdgeBand,
-    /// A typed dimension text was followed instead of geometry.
-    TypedText,
-    /// Quantity for the job taken as for one cabinet, or the other way round.
-    QuantityBasis,
-    /// An older drawing was followed.
-    OlderDrawing,
-    /// Overlay, reveal or gap left out or taken twice.
-    FrontAllowance,
-    /// Exactly an inch: read from the tape's 1-in mark.
-    InchMark,
-}
-
-/// One likely cause of a finding, with what speaks for it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cause {
-    pub kind: CauseKind,
-    /// "31 in is the clear height under the stretcher, not the height of the case."
-    pub sentence: String,
-    pub evidence: Vec<String>,
-    /// Row sizes that agree once this one figure is put right.
-    pub explains: usize,
-    /// The other drawn distance, when that is the cause.
-    pub taken: Option<MeasuredBetween>,
-}
-
-#[derive(Clone, Debug, PartialEq)]
-pub struct Finding {
-    pub kind: FindingKind,
-    pub cabinet: Option<String>,
-    /// The part as written in the list, or its drawn name when missing there.
-    pub part: Option<String>,
-    pub dimension: Option<Dimension>,
-    pub drawn: Option<Length>,
-    pub listed: Option<Length>,
-    /// Counts, for quantity, missing and extra parts.
-    pub counts: Option<(u32, u32)>,
-    /// Listed minus drawn.
-    pub difference: Option<Length>,
-    pub tolerance: Option<Length>,
-    pub row: Option<RowSize>,
-    pub measured: Option<MeasuredBetween>,
-    /// The relation used with this cabinet's numbers, and where it came from.
-    pub relation: Option<(String, Origin)>,
-    /// One sentence a person can act on.
-    pub message: String,
-    pub causes: Vec<Cause>,
-    /// Other row sizes explained by the same cause.
-    pub also: Vec<RowSize>,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Bin {
-    Agrees,
-    Disagrees,
-    Unchecked,
-}
-
-/// Where one row size or quantity ended up.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Covered {
-    pub size: RowSize,
-    pub cabinet: Option<String>,
-    pub bin: Bin,
-    /// The relation that decided, or the reason why none could.
-    pub by: String,
-    /// Room left to the tolerance, when checked.
-    pub margin: Option<Length>,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Outcome {
-    /// Everything checked and agrees: exit status 0.
-    Agrees,
-    /// Something disagrees: 1.
-    Disagrees,
-    /// The input or the call could not be used: 2.
-    Unusable,
-    /// Nothing disagrees, but something was not checked: 3.
-    Unchecked,
-}
-
-/// Everything one run looked at.
-#[derive(Clone, Debug, Default)]
-pub struct Job {
-    /// Shown name: the job file's, else the folder's.
-    pub name: String,
-    pub sheets: Vec<crate::drawing::Sheet>,
-    pub views: crate::view::Reading,
-    pub cabinets: Vec<crate::cabinet::MeasuredCabinet>,
-    pub lists: Vec<crate::cutlist::CutList>,
-    pub rules: crate::construction::Rules,
-    /// Files that could not be used, and why; the rest of the job is still checked.
-    pub unusable: Vec<InputProblem>,
-    /// Files of a job folder that are no part of the job, and why; for the record only.
-    pub passed_over: Vec<InputProblem>,
-}
-
-/// A file or setting that could not be used.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct InputProblem {
-    pub file: String,
-    pub message: String,
-}
-
-/// A cabinet's size as the drawing shows it and as its listed parts would build it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BuiltSize {
-    /// "width", "height", "depth", "interior width", ...
-    pub name: &'static str,
-    pub drawn: Option<Length>,
-    pub listed: Option<Length>,
-    /// The rows and the relation that give the listed size, or why there is none.
-    pub by: String,
-}
-
-#[derive(Clone, Debug, PartialEq)]
-pub struct AuditedCabinet {
-    pub id: String,
-    pub sizes: Vec<BuiltSize>,
-}
-
-/// A rule the audit relied on, printed so that nobody is surprised.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Assumption {
-    pub sentence: String,
-    pub origin: Origin,
-    /// How many row sizes it decided.
-    pub decided: usize,
-}
-
-/// A caution that applies to this job, printed once.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Caution {
-    pub topic: &'static str,
-    pub text: &'static str,
-}
-
-/// What became of one sheet: every entity in one bin.
-#[derive(Clone, Debug, PartialEq)]
-pub struct SheetCoverage {
-    pub file: String,
-    pub entities: u64,
-    pub in_views: u64,
-    /// Reason and count.
-    pub left_out: Vec<(String, u64)>,
-}
-
-#[derive(Clone, Debug, PartialEq)]
-pub struct Audit {
-    pub outcome: Outcome,
-    pub cabinets: Vec<AuditedCabinet>,
-    /// In the order a person should read them; a total order.
-    pub findings: Vec<Finding>,
-    pub coverage: Vec<Covered>,
-    /// Views and cabinets that were not checked, with what would make them checkable.
-    pub unchecked: Vec<String>,
-    pub sheets: Vec<SheetCoverage>,
-    pub assumptions: Vec<Assumption>,
-    pub cautions: Vec<Caution>,
-}
+use bench::Bench;
+use causes::Ground;
+use checks::Check;
+use std::collections::BTreeMap;
 
 /// Holds the lists against the drawings.
 pub fn audit(job: &Job) -> Audit {
-    let _ = job;
+    let bench = Bench::new(job);
+    let matching = matching::match_rows(&bench);
+    let checks = checks::check_all(&bench, &matching);
+    let counts = quantity::count_all(&bench, &matching);
+    let knowns: Vec<knowns::Knowns> = bench
+        .cases
+        .iter()
+        .map(|case| knowns::knowns(&bench, case))
+        .collect();
+    let groups = group::group(&bench, &checks, &knowns);
+    let ground = Ground::new(&bench, &checks, &knowns);
+
+    let mut findings = findings::sizes(&ground, &groups);
+    findings.extend(findings::quantities(&ground, &counts));
+    findings.extend(findings::drawing(&bench, &checks));
+    findings.extend(input::findings(&bench));
+    order::sort(&mut findings);
+    order::name(&mut findings);
+
+    let coverage = coverage::rows(&bench, &checks, &counts);
+    let unchecked = coverage::unchecked(&bench);
     Audit {
-        outcome: Outcome::Unchecked,
-        cabinets: Vec::new(),
-        findings: Vec::new(),
-        coverage: Vec::new(),
-        unchecked: Vec::new(),
-        sheets: Vec::new(),
-        assumptions: Vec::new(),
+        outcome: outcome(&bench, &findings, &coverage, &unchecked),
+        cabinets: built::cabinets(&bench, &checks),
+        assumptions: assumptions(&bench, &checks, &counts),
+        sheets: coverage::sheets(&bench),
+        findings,
+        coverage,
+        unchecked,
         cautions: Vec::new(),
     }
+}
+
+/// Disagreement first; then whether anything was checked at all; then whether
+/// everything was.
+fn outcome(
+    bench: &Bench<'_>,
+    findings: &[Finding],
+    coverage: &[Covered],
+    unchecked: &[String],
+) -> Outcome {
+    let disagrees = findings
+        .iter()
+        .any(|finding| finding.kind != FindingKind::Input);
+    let (agree, differ, open) = coverage::totals(coverage);
+    if disagrees || differ > 0 {
+        Outcome::Disagrees
+    } else if bench.rows.is_empty() || (bench.cases.is_empty() && agree == 0) {
+        Outcome::Unusable
+    } else if open > 0 || !unchecked.is_empty() || !findings.is_empty() {
+        Outcome::Unchecked
+    } else {
+        Outcome::Agrees
+    }
+}
+
+/// Every rule that decided something, and what was taken for granted.
+fn assumptions(
+    bench: &Bench<'_>,
+    checks: &[Check<'_>],
+    counts: &quantity::Counts,
+) -> Vec<Assumption> {
+    let mut used: BTreeMap<(Origin, String), usize> = BTreeMap::new();
+    for check in checks {
+        if let Some(rule) = check.rule()
+            && check.state != checks::State::Unchecked
+            && check.span().is_none_or(|span| span.length() != rule.value)
+        {
+            let sentence = format!(
+                "The {} of a {} is {}.",
+                knowns::axis_noun(rule.size.axis),
+                rule.size.role.word(),
+                rule.relation
+            );
+            *used.entry((rule.origin.clone(), sentence)).or_default() += 1;
+        }
+    }
+    let mut out: Vec<Assumption> = used
+        .into_iter()
+        .map(|((origin, sentence), decided)| Assumption {
+            sentence,
+            origin,
+            decided,
+        })
+        .collect();
+    let unnamed = bench
+        .rows
+        .iter()
+        .filter(|row| row.cabinets.is_empty())
+        .count();
+    if let ([case], true) = (bench.cases.as_slice(), unnamed > 0) {
+        out.push(Assumption {
+            sentence: format!(
+                "{} without a cabinet belong to {}, the only one drawn.",
+                words::count(unnamed, "row"),
+                case.name
+            ),
+            origin: Origin::Drawn,
+            decided: unnamed,
+        });
+    }
+    if let Some(sentence) = coverage::uncovered(counts) {
+        out.push(Assumption {
+            sentence,
+            origin: Origin::Drawn,
+            decided: 0,
+        });
+    }
+    out
 }

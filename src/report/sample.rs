@@ -286,6 +286,7 @@ pub fn job() -> Job {
     );
     Job {
         name: "glaze-room".to_owned(),
+        older: Vec::new(),
         sheets: vec![Sheet {
             file: DRAWING.to_owned(),
             version: "AC1027".to_owned(),
@@ -379,8 +380,10 @@ fn between(view: usize, lines: [CleanLine; 2], sentence: &str) -> MeasuredBetwee
 
 fn finding(kind: FindingKind, message: &str) -> Finding {
     Finding {
+        id: String::new(),
         kind,
         cabinet: Some("B2".to_owned()),
+        cabinets: vec!["B2".to_owned()],
         part: None,
         dimension: None,
         drawn: None,

@@ -1,0 +1,335 @@
+//! The job laid out for comparing: rows, cabinets and parts in an order that
+//! does not depend on the order of files, rows or entities.
+
+use super::types::{Job, RowSize};
+use super::words::{self, Show};
+use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
+use crate::construction::{Expected, PartSize};
+use crate::cutlist::{Row, SizeCell};
+use crate::length::Length;
+use crate::trade::{Axis, Dimension, Role};
+use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A drawn cabinet under one of its names.
+pub(super) struct Case<'a> {
+    pub name: String,
+    pub cabinet: &'a MeasuredCabinet,
+    /// Parts seen in their place in the cabinet.
+    pub parts: Vec<&'a DrawnPart>,
+    /// Flat part drawings.
+    pub flats: Vec<&'a DrawnPart>,
+    /// Another cabinet has this name and other sizes: nothing can be held
+    /// against either.
+    pub doubtful: bool,
+    expected: BTreeMap<PartSize, Vec<Expected>>,
+}
+
+pub(super) struct Bench<'a> {
+    pub job: &'a Job,
+    pub show: Show,
+    pub rows: Vec<&'a Row>,
+    pub cases: Vec<Case<'a>>,
+    /// For each row, the cases it names; empty for a row without a cabinet.
+    pub named: Vec<Vec<usize>>,
+    /// For each row, names of cabinets that no drawing shows, as written.
+    pub undrawn: Vec<Vec<String>>,
+    /// Names two drawn cabinets share.
+    pub doubled: Vec<String>,
+    /// Half the step sizes are written in, by file and whether in inches: how far
+    /// honest rounding goes.
+    half_steps: BTreeMap<(&'a str, bool), Length>,
+}
+
+impl<'a> Bench<'a> {
+    pub fn new(job: &'a Job) -> Self {
+        let mut rows: Vec<&Row> = job.lists.iter().flat_map(|list| &list.rows).collect();
+        rows.sort_by(|a, b| row_order(a, b));
+        let show = Show::for_units(
+            rows.iter()
+                .flat_map(|row| row.sizes.iter().map(|cell| cell.unit)),
+        );
+        let roles: BTreeSet<Role> = rows.iter().filter_map(|row| row.role()).collect();
+        let (cases, doubled) = cases(job, &roles);
+        let mut bench = Bench {
+            half_steps: half_steps(&rows),
+            job,
+            show,
+            rows,
+            cases,
+            named: Vec::new(),
+            undrawn: Vec::new(),
+            doubled,
+        };
+        bench.name_rows();
+        bench
+    }
+
+    fn name_rows(&mut self) {
+        let mut exact: BTreeMap<String, usize> = BTreeMap::new();
+        let mut loose: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (index, case) in self.cases.iter().enumerate() {
+            exact
+                .entry(case.name.trim().to_lowercase())
+                .or_insert(index);
+            loose
+                .entry(words::same_name_key(&case.name))
+                .or_default()
+                .push(index);
+        }
+        for row in &self.rows {
+            let mut named = Vec::new();
+            let mut undrawn = Vec::new();
+            for name in &row.cabinets {
+                let found =
+                    exact.get(&name.trim().to_lowercase()).copied().or_else(|| {
+                        match loose.get(&words::same_name_key(name)).map(Vec::as_slice) {
+                            Some([only]) => Some(*only),
+                            _ => None,
+                        }
+                    });
+                match found {
+                    Some(case) if !named.contains(&case) => named.push(case),
+                    Some(_) => {}
+                    None if !undrawn.contains(name) => undrawn.push(name.clone()),
+                    None => {}
+                }
+            }
+            named.sort_unstable();
+            undrawn.sort_by(|a, b| words::natural(a, b));
+            // One cabinet and a list that names none: they belong together.
+            if row.cabinets.is_empty() && self.cases.len() == 1 {
+                named.push(0);
+            }
+            self.named.push(named);
+            self.undrawn.push(undrawn);
+        }
+    }
+
+    /// Half a step of the list this size is in: a figure within it of a true
+    /// size is that size, rounded.
+    pub fn half_step(&self, row: usize, size: usize) -> Length {
+        self.rows
+            .get(row)
+            .and_then(|row| {
+                let cell = row.sizes.get(size)?;
+                self.half_steps
+                    .get(&(row.source.file.as_str(), cell.unit.is_imperial()))
+            })
+            .copied()
+            .unwrap_or(Length::from_ticks(Length::TICKS_PER_INCH / 64))
+    }
+
+    pub fn row_size(&self, row: &Row, cell: &SizeCell) -> RowSize {
+        RowSize {
+            row: row.source.clone(),
+            part: row.part.clone(),
+            dimension: cell.dimension,
+            column: cell.column,
+            text: cell.text.clone(),
+        }
+    }
+
+    pub fn row_quantity(&self, row: &Row) -> RowSize {
+        RowSize {
+            row: row.source.clone(),
+            part: row.part.clone(),
+            dimension: Dimension::Quantity,
+            column: row.quantity.column,
+            text: row.quantity.text.clone(),
+        }
+    }
+
+    /// Largest difference that passes, inclusive.
+    pub fn tolerance(&self, role: Option<Role>) -> Length {
+        self.job.rules.tolerance(role).abs()
+    }
+}
+
+impl Case<'_> {
+    /// What the shop's rules say of a size, strongest origin first.
+    pub fn expected(&self, role: Role, axis: Axis) -> &[Expected] {
+        self.expected
+            .get(&PartSize { role, axis })
+            .map_or(&[], Vec::as_slice)
+    }
+
+    /// Every rule that gave something for this cabinet.
+    pub fn all_expected(&self) -> impl Iterator<Item = &Expected> {
+        self.expected.values().flatten()
+    }
+
+    /// The overall size along an axis.
+    pub fn overall(&self, axis: Axis) -> Option<&Span> {
+        let sizes = &self.cabinet.overall;
+        match axis {
+            Axis::Across => sizes.width.known(),
+            Axis::Deep => sizes.depth.known(),
+            Axis::High => sizes.height.known(),
+        }
+        .map(|measure| &measure.span)
+    }
+
+    pub fn interior(&self, axis: Axis) -> Option<&Span> {
+        let sizes = &self.cabinet.interior;
+        match axis {
+            Axis::Across => sizes.width.known(),
+            Axis::Deep => sizes.depth.known(),
+            Axis::High => sizes.height.known(),
+        }
+        .map(|measure| &measure.span)
+    }
+}
+
+/// Rows by file, sheet and line; rows split from one line by their content.
+fn row_order(a: &Row, b: &Row) -> Ordering {
+    a.source
+        .cmp(&b.source)
+        .then_with(|| a.part.cmp(&b.part))
+        .then_with(|| a.cabinets.cmp(&b.cabinets))
+        .then_with(|| a.quantity.count.cmp(&b.quantity.count))
+        .then_with(|| {
+            let key = |row: &Row| -> Vec<(Dimension, Length, String)> {
+                row.sizes
+                    .iter()
+                    .map(|cell| (cell.dimension, cell.value, cell.text.clone()))
+                    .collect()
+            };
+            key(a).cmp(&key(b))
+        })
+}
+
+fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<String>) {
+    let mut cases: Vec<Case<'a>> = Vec::new();
+    for cabinet in &job.cabinets {
+        for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
+            cases.push(Case {
+                name: name.clone(),
+                cabinet,
+                parts: sorted_parts(cabinet, false),
+                flats: sorted_parts(cabinet, true),
+                doubtful: false,
+                expected: BTreeMap::new(),
+            });
+        }
+    }
+    cases.sort_by(|a, b| {
+        words::natural(&a.name, &b.name).then_with(|| fingerprint(a).cmp(&fingerprint(b)))
+    });
+    let mut doubled = Vec::new();
+    let mut kept: Vec<Case<'a>> = Vec::new();
+    for case in cases {
+        match kept.last_mut() {
+            Some(last) if last.name.to_lowercase() == case.name.to_lowercase() => {
+                if fingerprint(last) != fingerprint(&case) {
+                    last.doubtful = true;
+                }
+                if doubled.last() != Some(&last.name) {
+                    doubled.push(last.name.clone());
+                }
+            }
+            _ => kept.push(case),
+        }
+    }
+    for case in &mut kept {
+        for &role in roles {
+            for axis in Axis::ALL {
+                let size = PartSize { role, axis };
+                let found = job.rules.expect(case.cabinet, size);
+                if !found.is_empty() {
+                    case.expected.insert(size, found);
+                }
+            }
+        }
+    }
+    (kept, doubled)
+}
+
+fn sorted_parts(cabinet: &MeasuredCabinet, flat: bool) -> Vec<&DrawnPart> {
+    let mut parts: Vec<&DrawnPart> = cabinet.parts.iter().filter(|p| p.flat == flat).collect();
+    parts.sort_by_cached_key(|part| {
+        (
+            part.role,
+            Axis::ALL.map(|axis| part.span(axis).map(span_key)),
+            part.name.clone(),
+        )
+    });
+    parts
+}
+
+/// Ends of a span in ticks.
+fn span_key(span: &Span) -> (i64, i64) {
+    let ticks = |mm: f64| Length::from_mm(mm).unwrap_or_default().ticks();
+    (ticks(span.lo.at), ticks(span.hi.at))
+}
+
+/// One part's share of a fingerprint: its role, then width, depth and height.
+type PartMark = (Role, [Option<i64>; 3]);
+
+/// Sizes of a cabinet, to tell two of one name apart. Positions of views do not
+/// matter, noise of a drawing (under 0.05 mm) neither.
+fn fingerprint(case: &Case<'_>) -> (Vec<Option<i64>>, Vec<PartMark>) {
+    let rough = |span: &Span| (span.mm() / 0.05).round() as i64;
+    let sizes = Axis::ALL
+        .iter()
+        .flat_map(|&axis| {
+            [
+                case.overall(axis).map(rough),
+                case.interior(axis).map(rough),
+            ]
+        })
+        .collect();
+    let mut parts: Vec<PartMark> = case
+        .parts
+        .iter()
+        .map(|part| (part.role, Axis::ALL.map(|axis| part.span(axis).map(rough))))
+        .collect();
+    parts.sort_unstable();
+    (sizes, parts)
+}
+
+/// The step a list's sizes are written in, halved: the finest binary fraction of
+/// an inch or decimal of a millimetre that nine in ten of a file's cells need.
+fn half_steps<'a>(rows: &[&'a Row]) -> BTreeMap<(&'a str, bool), Length> {
+    let mut steps: BTreeMap<(&str, bool), Vec<i64>> = BTreeMap::new();
+    for row in rows {
+        for cell in &row.sizes {
+            // Stock is often written finer (23/32) than anything else.
+            if cell.dimension != Dimension::Thickness {
+                let needed = step_of(cell);
+                steps
+                    .entry((row.source.file.as_str(), cell.unit.is_imperial()))
+                    .or_default()
+                    .push(needed);
+            }
+        }
+    }
+    steps
+        .into_iter()
+        .map(|(key, mut needed)| {
+            needed.sort_unstable_by(|a, b| b.cmp(a));
+            let step = needed
+                .get((needed.len() * 9 / 10).min(needed.len() - 1))
+                .copied()
+                .unwrap_or_default();
+            // Never under 0.05 mm: drawings are not measured finer.
+            let half = (step / 2).max(Length::TICKS_PER_MM / 20);
+            (key, Length::from_ticks(half))
+        })
+        .collect()
+}
+
+/// The coarsest usual step a cell's figure is a multiple of, in ticks.
+fn step_of(cell: &SizeCell) -> i64 {
+    let (ladder, last) = if cell.unit.is_imperial() {
+        let inch = Length::TICKS_PER_INCH;
+        ([inch / 16, inch / 32, inch / 64], inch / 100)
+    } else {
+        let mm = Length::TICKS_PER_MM;
+        ([mm, mm / 2, mm / 10], mm / 10)
+    };
+    ladder
+        .into_iter()
+        .find(|step| cell.value.ticks() % step == 0)
+        .unwrap_or(last)
+}

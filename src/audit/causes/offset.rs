@@ -1,0 +1,251 @@
+//! Off by something small that has a name: a stock thickness, a joint depth, the
+//! toe kick, a nominal thickness, edge band, an overlay, an inch.
+
+use super::super::fit::banded_edges;
+use super::super::group::{is_front, takes_joints, takes_stock};
+use super::super::knowns::Offset;
+use super::{Figure, Found, Ground};
+use crate::audit::types::CauseKind;
+use crate::length::Length;
+use crate::trade::{Axis, Role};
+
+pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
+    let Some(known) = ground.knowns.get(figure.case) else {
+        return;
+    };
+    let role = figure.role;
+    let joint = role.is_some_and(takes_joints);
+    let front = role.is_some_and(is_front);
+    let stock = role.is_none_or(|role| takes_stock(role, figure.axis) || !is_front(role));
+    if stock {
+        tell(
+            ground,
+            figure,
+            CauseKind::StockThickness,
+            &known.thicknesses,
+            &[1, 2],
+            1.5,
+            out,
+        );
+        tell(
+            ground,
+            figure,
+            CauseKind::NominalThickness,
+            &known.nominal,
+            &[1, 2],
+            3.0,
+            out,
+        );
+    }
+    if joint {
+        tell(
+            ground,
+            figure,
+            CauseKind::JointDepth,
+            &known.joints,
+            &[2, 1],
+            2.5,
+            out,
+        );
+    }
+    if figure.axis == Axis::High && role != Some(Role::ToeKick) {
+        tell(
+            ground,
+            figure,
+            CauseKind::ToeKick,
+            &known.toe_height,
+            &[1],
+            3.0,
+            out,
+        );
+    }
+    if figure.axis == Axis::Deep {
+        tell(
+            ground,
+            figure,
+            CauseKind::ToeKick,
+            &known.toe_depth,
+            &[1],
+            2.0,
+            out,
+        );
+    }
+    if front {
+        tell(
+            ground,
+            figure,
+            CauseKind::FrontAllowance,
+            &known.fronts,
+            &[1, 2],
+            2.5,
+            out,
+        );
+    }
+    edge_band(ground, figure, out);
+    inch_mark(ground, figure, out);
+}
+
+/// How a number of times is said.
+fn times_word(times: i64) -> &'static str {
+    if times == 1 { "" } else { "twice " }
+}
+
+fn tell(
+    ground: &Ground<'_>,
+    figure: &Figure<'_>,
+    kind: CauseKind,
+    offsets: &[Offset],
+    times: &[i64],
+    prior: f64,
+    out: &mut Vec<Found>,
+) {
+    let off = figure.off();
+    let mut candidates: Vec<Length> = Vec::new();
+    let mut hit: Option<(&Offset, i64)> = None;
+    for offset in offsets {
+        for &n in times {
+            let value = offset.value * n;
+            if value <= figure.slack || value > off.abs() * 2 {
+                continue;
+            }
+            if !candidates
+                .iter()
+                .any(|held| (*held - value).abs() <= figure.slack)
+            {
+                candidates.push(value);
+            }
+            if (off.abs() - value).abs() <= figure.slack
+                && hit.is_none_or(|(held, m)| {
+                    (off.abs() - held.value * m).abs() > (off.abs() - value).abs()
+                })
+            {
+                hit = Some((offset, n));
+            }
+        }
+    }
+    let Some((offset, n)) = hit else { return };
+    // Both signs compete.
+    let chance = figure.chance(candidates.len() * 2);
+    let show = ground.bench.show;
+    let short = off < Length::ZERO;
+    let sentence = sentence(kind, figure, offset, n, short);
+    out.push(Found::new(kind, prior, chance, sentence).because(format!(
+        "{} = {}{} {}",
+        show.size(off.abs()),
+        if n == 1 {
+            String::new()
+        } else {
+            format!("{n} × ")
+        },
+        show.size(offset.value),
+        format_args!("({})", offset.name),
+    )));
+}
+
+fn sentence(kind: CauseKind, figure: &Figure<'_>, offset: &Offset, n: i64, short: bool) -> String {
+    let amount = format!("{}{}", times_word(n), offset.name);
+    let what = &figure.what;
+    match (kind, short) {
+        (CauseKind::JointDepth, true) => {
+            format!("{what} is short by {amount}: the depth of the joint was left out.")
+        }
+        (CauseKind::JointDepth, false) => {
+            format!("{what} is over by {amount}: the depth of the joint was counted too often.")
+        }
+        (CauseKind::ToeKick, true) => format!("{what} is short by {amount}: taken without it."),
+        (CauseKind::ToeKick, false) => format!("{what} is over by {amount}: taken with it."),
+        (CauseKind::NominalThickness, _) => format!(
+            "{what} is off by {amount}: the stock was taken by its name, not as it is drawn."
+        ),
+        (CauseKind::FrontAllowance, true) => {
+            format!("{what} is short by {amount}: left out or taken off twice.")
+        }
+        (CauseKind::FrontAllowance, false) => {
+            format!("{what} is over by {amount}: put on twice or not taken off.")
+        }
+        (_, true) => format!("{what} is short by {amount}: taken off once too often."),
+        (_, false) => format!("{what} is over by {amount}: not taken off."),
+    }
+}
+
+/// Band left out of a cut size, or taken off a finished one.
+fn edge_band(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
+    let Some(check) = figure.check else { return };
+    let Some(row) = ground.bench.rows.get(check.row) else {
+        return;
+    };
+    let Some(cell) = row.sizes.get(check.size) else {
+        return;
+    };
+    let Some(thickness) = row.band.and_then(|band| band.thickness) else {
+        return;
+    };
+    let edges = i64::from(banded_edges(row, cell));
+    if edges == 0 {
+        return;
+    }
+    let all = thickness * edges;
+    let off = figure.off();
+    let mut candidates = vec![all];
+    if edges > 1 {
+        candidates.push(thickness);
+    }
+    let Some(value) = candidates
+        .iter()
+        .copied()
+        .find(|value| (off.abs() - *value).abs() <= figure.slack)
+    else {
+        return;
+    };
+    let show = ground.bench.show;
+    let sentence = if off > Length::ZERO {
+        format!(
+            "{} is over by {} of edge band: a finished size listed as a cut size.",
+            figure.what,
+            show.size(value)
+        )
+    } else {
+        format!(
+            "{} is short by {} of edge band: taken off once too often.",
+            figure.what,
+            show.size(value)
+        )
+    };
+    out.push(
+        Found::new(
+            CauseKind::EdgeBand,
+            3.0,
+            figure.chance(candidates.len() * 2),
+            sentence,
+        )
+        .because(format!(
+            "{edges} banded edge(s) of {} on this size",
+            show.size(thickness)
+        )),
+    );
+}
+
+/// Exactly an inch: read from the tape's 1-in mark instead of its hook.
+fn inch_mark(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
+    if !figure.is_imperial(ground.bench) {
+        return;
+    }
+    let off = figure.off();
+    let inch = Length::from_ticks(Length::TICKS_PER_INCH);
+    if (off.abs() - inch).abs() > figure.slack {
+        return;
+    }
+    let short = if off < Length::ZERO { "under" } else { "over" };
+    out.push(
+        Found::new(
+            CauseKind::InchMark,
+            0.5,
+            figure.chance(2),
+            format!(
+                "{} is 1 in {short}: perhaps read from the tape's 1-in mark.",
+                figure.what
+            ),
+        )
+        .because("the difference is 1 in".to_owned()),
+    );
+}

@@ -1,0 +1,370 @@
+//! How well a row fits a drawn part: which of its sizes runs along which axis,
+//! and how badly it misses. Shops write length and width in either order, so
+//! every order is tried; what the trade or the rest of the list does only
+//! breaks ties.
+
+use super::bench::{Bench, Case};
+use super::wants::{Want, want};
+use crate::cabinet::DrawnPart;
+use crate::cutlist::{Row, SizeCell, SizeKind};
+use crate::length::Length;
+use crate::trade::{Axis, Dimension, Role};
+use std::collections::BTreeMap;
+
+/// A size that misses at all counts this much, however little it misses: the
+/// fewest changes to the list come first.
+const MISS: i64 = 10_000;
+/// Added for how far it misses, one for each 0.01 mm, no more than this: one
+/// wild figure must not break the match of a row whose other sizes fit.
+const FAR: i64 = 4_000;
+/// A thickness tells less: a shop has few.
+const THIN: i64 = 4;
+/// A column's word (height, depth) against the fit.
+const WORD: i64 = 900;
+/// The order of length and width against the list's own custom.
+const CUSTOM: i64 = 500;
+/// The order of length and width against the trade's.
+const LIE: i64 = 100;
+
+/// Which way each size of a row runs, parallel to `Row::sizes`.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub(super) struct Turn(pub Vec<Option<Axis>>);
+
+impl Turn {
+    pub fn axis(&self, size: usize) -> Option<Axis> {
+        self.0.get(size).copied().flatten()
+    }
+}
+
+/// Which axis the lists write first, for each file and role.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Customs {
+    first: BTreeMap<(String, Role), Axis>,
+}
+
+/// A size as it is compared: cut sizes have their edge band put on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Compared {
+    pub value: Length,
+    /// Band added to the listed size.
+    pub band: Length,
+    /// A band of unknown thickness is still to come: at most this much.
+    pub unknown_band: Length,
+}
+
+/// Thickest edge band a shop puts on, for rows that name banded edges without a
+/// thickness. Common practice, no source.
+const THICKEST_BAND: Length = Length::from_ticks(3 * Length::TICKS_PER_MM);
+
+/// The size that is held against the drawing, which shows finished parts.
+pub(super) fn compared(row: &Row, cell: &SizeCell) -> Compared {
+    let plain = Compared {
+        value: cell.value,
+        band: Length::ZERO,
+        unknown_band: Length::ZERO,
+    };
+    if row.size_kind != SizeKind::Cut {
+        return plain;
+    }
+    let edges = i64::from(banded_edges(row, cell));
+    if edges == 0 {
+        return plain;
+    }
+    match row.band.and_then(|band| band.thickness) {
+        Some(thickness) => Compared {
+            value: cell.value + thickness * edges,
+            band: thickness * edges,
+            unknown_band: Length::ZERO,
+        },
+        None => Compared {
+            unknown_band: THICKEST_BAND * edges,
+            ..plain
+        },
+    }
+}
+
+/// How many banded edges add to this size: edges along the length add to the
+/// width and the other way round.
+pub(super) fn banded_edges(row: &Row, cell: &SizeCell) -> u8 {
+    let Some(band) = row.band else { return 0 };
+    let face = |dimension: Dimension| {
+        row.sizes
+            .iter()
+            .filter(move |c| c.dimension != Dimension::Thickness && c.dimension != dimension)
+            .map(|c| c.value)
+            .max()
+    };
+    let is_length = match cell.dimension {
+        Dimension::Length => true,
+        Dimension::Thickness | Dimension::Quantity => return 0,
+        Dimension::Width if row.size(Dimension::Length).is_some() => false,
+        // No length column: the longer of the two is the length.
+        other => face(other).is_none_or(|rest| cell.value >= rest),
+    };
+    if is_length {
+        band.along_width
+    } else {
+        band.along_length
+    }
+}
+
+/// A row turned to fit a part.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Fit {
+    pub cost: i64,
+    /// Sizes, thickness apart, that miss by more than the tolerance.
+    pub misses: usize,
+    /// Sizes, thickness apart, that were held against something and do not miss.
+    pub hits: usize,
+    pub turn: Turn,
+}
+
+/// The best turn of a row against the parts (usually one) it stands for.
+pub(super) fn fit(
+    bench: &Bench<'_>,
+    customs: &Customs,
+    case: &Case<'_>,
+    row: &Row,
+    parts: &[&DrawnPart],
+) -> Fit {
+    let Some(against) = Against::new(bench, case, row, parts) else {
+        return Fit {
+            cost: 0,
+            misses: 0,
+            hits: 0,
+            turn: Turn(vec![None; row.sizes.len()]),
+        };
+    };
+    turns(row)
+        .map(|turn| {
+            let leaning = leaning(row, &against, customs, &turn);
+            let mut found = against.score(row, turn);
+            found.cost += leaning;
+            found
+        })
+        .min()
+        .unwrap_or_default()
+}
+
+/// How many sizes would miss with length and width the other way round; `None`
+/// when the row does not have both.
+pub(super) fn misses_when_swapped(
+    bench: &Bench<'_>,
+    case: &Case<'_>,
+    row: &Row,
+    parts: &[&DrawnPart],
+    turn: &Turn,
+) -> Option<usize> {
+    let length = position(row, Dimension::Length)?;
+    let width = position(row, Dimension::Width)?;
+    let mut swapped = turn.clone();
+    swapped.0.swap(length, width);
+    Some(
+        Against::new(bench, case, row, parts)?
+            .score(row, swapped)
+            .misses,
+    )
+}
+
+/// What a row is held against.
+struct Against<'a> {
+    role: Role,
+    tolerance: Length,
+    wants: Vec<[Option<Want<'a>>; 3]>,
+    thin: Option<Axis>,
+    flat: bool,
+}
+
+impl<'a> Against<'a> {
+    fn new(
+        bench: &Bench<'_>,
+        case: &'a Case<'_>,
+        row: &Row,
+        parts: &[&'a DrawnPart],
+    ) -> Option<Self> {
+        let role = parts.first().map(|part| part.role).or(row.role())?;
+        let tolerance = bench.tolerance(Some(role));
+        let some: Vec<Option<&DrawnPart>> = parts.iter().map(|part| Some(*part)).collect();
+        let parts: &[Option<&DrawnPart>] = if some.is_empty() { &[None] } else { &some };
+        Some(Against {
+            role,
+            tolerance,
+            wants: parts
+                .iter()
+                .map(|part| Axis::ALL.map(|axis| want(case, role, *part, axis, tolerance)))
+                .collect(),
+            thin: thin_axis(role, parts),
+            flat: parts.iter().flatten().any(|part| part.flat),
+        })
+    }
+
+    fn score(&self, row: &Row, turn: Turn) -> Fit {
+        let mut found = Fit {
+            cost: 0,
+            misses: 0,
+            hits: 0,
+            turn,
+        };
+        for wants in &self.wants {
+            for (index, cell) in row.sizes.iter().enumerate() {
+                let Some(axis) = found.turn.axis(index) else {
+                    continue;
+                };
+                let Some(want) = wants.get(axis as usize).and_then(Option::as_ref) else {
+                    continue;
+                };
+                let thickness = cell.dimension == Dimension::Thickness;
+                let weight = if thickness { 1 } else { THIN };
+                let missed = miss(row, cell, want, self.tolerance);
+                let hundredths = |length: Length| length.ticks() / (Length::TICKS_PER_MM / 100);
+                if missed > Length::ZERO {
+                    found.misses += usize::from(!thickness);
+                    found.cost += (MISS + hundredths(missed).min(FAR)) * weight / THIN;
+                } else {
+                    found.hits += usize::from(!thickness);
+                    // Within tolerance the nearer one still wins.
+                    let near = (compared(row, cell).value - want.value).abs();
+                    found.cost += hundredths(near).min(99) * weight / THIN;
+                }
+            }
+        }
+        found
+    }
+}
+
+/// By how much a cell misses beyond its tolerance; zero when it does not.
+fn miss(row: &Row, cell: &SizeCell, want: &Want<'_>, tolerance: Length) -> Length {
+    let compared = compared(row, cell);
+    let missed = want.miss(compared.value);
+    if missed <= tolerance {
+        return Length::ZERO;
+    }
+    let with_band = want.miss(compared.value + compared.unknown_band);
+    if compared.unknown_band > Length::ZERO
+        && compared.value < want.value
+        && compared.value + compared.unknown_band >= want.value - tolerance
+    {
+        return Length::ZERO;
+    }
+    missed.min(with_band)
+}
+
+/// The axis a part of this role is thin along: the trade's, unless the drawn
+/// sizes show otherwise (a stretcher on edge).
+fn thin_axis(role: Role, parts: &[Option<&DrawnPart>]) -> Option<Axis> {
+    let lie = role.lie().map(|lie| lie[2]);
+    let Some(part) = parts.iter().flatten().next() else {
+        return lie;
+    };
+    if part.flat {
+        return None;
+    }
+    let sizes = Axis::ALL.map(|axis| part.span(axis).map(|span| span.mm()));
+    match sizes {
+        [Some(across), Some(deep), Some(high)] => {
+            let least = across.min(deep).min(high);
+            Axis::ALL
+                .into_iter()
+                .zip([across, deep, high])
+                .find(|(_, mm)| *mm <= least)
+                .map(|(axis, _)| axis)
+        }
+        _ => lie,
+    }
+}
+
+/// What speaks against a turn besides the sizes.
+fn leaning(row: &Row, against: &Against<'_>, customs: &Customs, turn: &Turn) -> i64 {
+    let (role, thin, flat) = (against.role, against.thin, against.flat);
+    let mut cost = 0;
+    let has_thickness = row.size(Dimension::Thickness).is_some();
+    let three_faces = row
+        .sizes
+        .iter()
+        .filter(|cell| cell.dimension != Dimension::Thickness)
+        .count()
+        >= 3;
+    for (index, cell) in row.sizes.iter().enumerate() {
+        let axis = turn.axis(index);
+        let thinnest = axis.is_some() && axis == thin;
+        cost += match cell.dimension {
+            Dimension::Thickness if thin.is_some() && !thinnest => 4 * MISS,
+            Dimension::Thickness if flat && axis != Some(Axis::Deep) => 4 * MISS,
+            Dimension::Thickness | Dimension::Quantity => 0,
+            _ if thinnest && (has_thickness || !three_faces) => 4 * MISS,
+            _ if flat && axis == Some(Axis::Deep) => 4 * MISS,
+            Dimension::Height if !flat && axis != Some(Axis::High) => WORD,
+            Dimension::Depth if !flat && axis != Some(Axis::Deep) => WORD,
+            _ => 0,
+        };
+    }
+    let (Some(length), Some(width)) = (
+        position(row, Dimension::Length),
+        position(row, Dimension::Width),
+    ) else {
+        return cost;
+    };
+    let (length, width) = (turn.axis(length), turn.axis(width));
+    if let Some(first) = customs.first.get(&(row.source.file.clone(), role)) {
+        if length != Some(*first) {
+            cost += CUSTOM;
+        }
+    } else if let Some(lie) = role.lie()
+        && (length != Some(lie[0]) || width != Some(lie[1]))
+    {
+        cost += LIE;
+    }
+    cost
+}
+
+fn position(row: &Row, dimension: Dimension) -> Option<usize> {
+    row.sizes
+        .iter()
+        .position(|cell| cell.dimension == dimension)
+}
+
+/// Every way to lay the sizes of a row along the three axes; sizes past the
+/// third stay without an axis.
+fn turns(row: &Row) -> impl Iterator<Item = Turn> {
+    const ORDERS: [[Axis; 3]; 6] = [
+        [Axis::Across, Axis::Deep, Axis::High],
+        [Axis::Across, Axis::High, Axis::Deep],
+        [Axis::Deep, Axis::Across, Axis::High],
+        [Axis::Deep, Axis::High, Axis::Across],
+        [Axis::High, Axis::Across, Axis::Deep],
+        [Axis::High, Axis::Deep, Axis::Across],
+    ];
+    let sizes = row.sizes.len();
+    ORDERS.into_iter().map(move |order| {
+        Turn(
+            (0..sizes)
+                .map(|index| order.get(index).copied())
+                .collect::<Vec<_>>(),
+        )
+    })
+}
+
+impl Customs {
+    /// The axis a file's rows of a role write as their length, where rows that
+    /// fit in one order only agree on it.
+    pub fn learn(votes: &[(String, Role, Axis)]) -> Self {
+        let mut tally: BTreeMap<(String, Role), BTreeMap<Axis, usize>> = BTreeMap::new();
+        for (file, role, axis) in votes {
+            *tally
+                .entry((file.clone(), *role))
+                .or_default()
+                .entry(*axis)
+                .or_default() += 1;
+        }
+        let first = tally
+            .into_iter()
+            .filter_map(|(key, axes)| {
+                let total: usize = axes.values().sum();
+                axes.into_iter()
+                    .find(|(_, votes)| votes * 2 > total)
+                    .map(|(axis, _)| (key, axis))
+            })
+            .collect();
+        Customs { first }
+    }
+}

@@ -1,0 +1,398 @@
+//! What is known of a cabinet besides its parts' sizes: named distances, stock
+//! thicknesses, joint depths, allowances. The material that causes are made of.
+
+use super::bench::{Bench, Case};
+use super::nominal;
+use super::types::MeasuredBetween;
+use crate::cabinet::Span;
+use crate::length::Length;
+use crate::trade::{Axis, Role};
+use std::collections::BTreeMap;
+
+/// A drawn distance somebody could have taken.
+#[derive(Clone, Debug)]
+pub(super) struct Distance {
+    pub value: Length,
+    pub axis: Axis,
+    /// "the interior width", "the upper left opening, bottom rail to top rail".
+    pub name: String,
+    pub rank: Rank,
+    /// Where it begins and ends along its axis, millimetres.
+    pub ends: [f64; 2],
+    pub between: MeasuredBetween,
+}
+
+/// How telling a distance's name is, most first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Rank {
+    /// Overall, interior, named sizes and openings.
+    Measure,
+    /// A part's own size.
+    Part,
+    /// Between two edges that have names.
+    Edges,
+    /// Between any two parallel edges.
+    Loose,
+}
+
+/// A small size that may have been put on, left out or taken twice.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Offset {
+    pub value: Length,
+    /// "the thickness of the side".
+    pub name: String,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Knowns {
+    /// Named distances, best names first.
+    pub distances: Vec<Distance>,
+    pub thicknesses: Vec<Offset>,
+    /// Name of a stock less its true thickness.
+    pub nominal: Vec<Offset>,
+    pub joints: Vec<Offset>,
+    pub toe_height: Vec<Offset>,
+    pub toe_depth: Vec<Offset>,
+    pub fronts: Vec<Offset>,
+    pub overhang: Vec<Offset>,
+}
+
+pub(super) fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
+    let mut out = Knowns {
+        distances: distances(case),
+        ..Knowns::default()
+    };
+    stocks(bench, case, &mut out);
+    named_offsets(case, &mut out);
+    joints(case, &mut out);
+    fronts(case, &mut out);
+    for list in [
+        &mut out.thicknesses,
+        &mut out.nominal,
+        &mut out.joints,
+        &mut out.toe_height,
+        &mut out.toe_depth,
+        &mut out.fronts,
+        &mut out.overhang,
+    ] {
+        tidy(list);
+    }
+    out
+}
+
+/// One offset for each size (to 0.1 mm), under the first of its names.
+fn tidy(list: &mut Vec<Offset>) {
+    list.retain(|offset| offset.value > Length::from_ticks(Length::TICKS_PER_MM / 5));
+    list.sort();
+    list.dedup_by(|a, b| (a.value - b.value).abs().ticks() <= Length::TICKS_PER_MM / 10);
+}
+
+pub(super) fn between(span: &Span) -> MeasuredBetween {
+    MeasuredBetween {
+        view: span.view,
+        lines: vec![span.lo.line, span.hi.line],
+        sentence: ends(span),
+    }
+}
+
+/// "left face of the left side to right face of the right side".
+pub(super) fn ends(span: &Span) -> String {
+    match (span.lo.name.is_empty(), span.hi.name.is_empty()) {
+        (false, false) => format!("{} to {}", span.lo.name, span.hi.name),
+        (false, true) => format!("{} to an unnamed edge", span.lo.name),
+        (true, false) => format!("an unnamed edge to {}", span.hi.name),
+        (true, true) => "between two unnamed edges".to_owned(),
+    }
+}
+
+fn measure(name: String, rank: Rank, span: &Span) -> Distance {
+    Distance {
+        value: span.length(),
+        axis: span.axis,
+        name,
+        rank,
+        ends: [span.lo.at, span.hi.at],
+        between: between(span),
+    }
+}
+
+pub(super) fn axis_noun(axis: Axis) -> &'static str {
+    match axis {
+        Axis::Across => "width",
+        Axis::Deep => "depth",
+        Axis::High => "height",
+    }
+}
+
+fn distances(case: &Case<'_>) -> Vec<Distance> {
+    let mut out = Vec::new();
+    for axis in Axis::ALL {
+        if let Some(span) = case.overall(axis) {
+            let name = format!("the overall {}", axis_noun(axis));
+            out.push(measure(name, Rank::Measure, span));
+        }
+        if let Some(span) = case.interior(axis) {
+            let name = format!("the interior {}", axis_noun(axis));
+            out.push(measure(name, Rank::Measure, span));
+        }
+    }
+    for size in &case.cabinet.named {
+        let name = format!("the {}", spoken(&size.name));
+        out.push(measure(name, Rank::Measure, &size.measure.span));
+    }
+    for opening in &case.cabinet.openings {
+        for span in [&opening.across, &opening.high].into_iter().flatten() {
+            let name = format!("the clear {} of the {}", axis_noun(span.axis), opening.name);
+            out.push(measure(name, Rank::Measure, span));
+        }
+    }
+    for part in &case.parts {
+        for axis in Axis::ALL {
+            if let Some(span) = part.span(axis) {
+                let name = format!("the {} of the {}", axis_noun(axis), part.name);
+                out.push(measure(name, Rank::Part, span));
+            }
+        }
+    }
+    out.sort_by(|a, b| (a.rank, a.axis, a.value, &a.name).cmp(&(b.rank, b.axis, b.value, &b.name)));
+    out
+}
+
+/// "case.width" as a person says it.
+pub(super) fn spoken(name: &str) -> String {
+    match name.rsplit_once('.') {
+        Some((thing, size)) => format!("{size} of the {}", thing.replace(['.', '-'], " ")),
+        None => name.replace('-', " "),
+    }
+}
+
+fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
+    let mut found: BTreeMap<Length, String> = BTreeMap::new();
+    for part in &case.parts {
+        let Some([_, _, thin]) = part.role.lie() else {
+            continue;
+        };
+        // A member's face width is no stock thickness, so the least of its sizes.
+        let least = Axis::ALL
+            .iter()
+            .filter_map(|&axis| part.span(axis))
+            .map(Span::length)
+            .min();
+        if let Some(span) = part.span(thin)
+            && Some(span.length()) == least
+            && !span.is_lower_bound()
+        {
+            let name = format!("the thickness of the {}", part.role.word());
+            found.entry(span.length()).or_insert(name);
+        }
+    }
+    for size in &case.cabinet.named {
+        if size.name.ends_with(".thickness") {
+            found
+                .entry(size.measure.span.length())
+                .or_insert_with(|| format!("the {}", spoken(&size.name)));
+        }
+    }
+    for (value, name) in &found {
+        out.thicknesses.push(Offset {
+            value: *value,
+            name: name.clone(),
+        });
+        for nominal in nominal::names(*value) {
+            out.nominal.push(Offset {
+                value: nominal - *value,
+                name: format!(
+                    "{} ({} by name, {} drawn)",
+                    name,
+                    bench.show.size(nominal),
+                    bench.show.size(*value)
+                ),
+            });
+        }
+    }
+}
+
+/// Named sizes and the parameters of rules, by what they are.
+fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
+    let drawn = case
+        .cabinet
+        .named
+        .iter()
+        .map(|size| (size.name.clone(), size.measure.span.length()));
+    let stated = case
+        .all_expected()
+        .flat_map(|rule| rule.used.iter())
+        .map(|(name, value, _)| (name.clone(), *value));
+    for (name, value) in drawn.chain(stated) {
+        let offset = Offset {
+            value,
+            name: format!("the {}", spoken(&name)),
+        };
+        if name.contains("groove") || name.contains("rabbet") || name.contains("tenon") {
+            out.joints.push(offset);
+        } else if name == "toe.height" {
+            out.toe_height.push(offset);
+        } else if name == "toe.depth" || name == "toe.setback" {
+            out.toe_depth.push(offset);
+        } else if name.starts_with("overlay")
+            || name.starts_with("gap")
+            || name.starts_with("reveal")
+            || name.starts_with("cover.")
+            || name.contains("clearance")
+        {
+            out.fronts.push(offset);
+        } else if name == "frame.overhang" {
+            out.overhang.push(offset);
+        } else if name.ends_with(".thickness") {
+            out.thicknesses.push(offset);
+        }
+    }
+    for part in &case.parts {
+        if part.role == Role::ToeKick
+            && let Some(span) = part.span(Axis::High)
+        {
+            out.toe_height.push(Offset {
+                value: span.length(),
+                name: "the height of the toe kick".to_owned(),
+            });
+        }
+    }
+}
+
+/// Joint depths the drawing itself shows: how far a part goes past the inner
+/// face of its neighbours, the same at both ends.
+fn joints(case: &Case<'_>, out: &mut Knowns) {
+    for axis in [Axis::Across, Axis::High] {
+        let Some(interior) = case.interior(axis) else {
+            continue;
+        };
+        for part in &case.parts {
+            if !matches!(
+                part.role,
+                Role::Bottom | Role::Top | Role::FixedShelf | Role::Back | Role::Divider
+            ) {
+                continue;
+            }
+            let Some(span) = part.span(axis) else {
+                continue;
+            };
+            if span.is_lower_bound() {
+                continue;
+            }
+            for depth in [interior.lo.at - span.lo.at, span.hi.at - interior.hi.at] {
+                if (1.0..=12.7).contains(&depth) {
+                    out.joints.push(Offset {
+                        value: Length::from_mm(depth).unwrap_or_default(),
+                        name: format!("the joint of the {}", part.role.word()),
+                    });
+                }
+            }
+        }
+    }
+}
+
+/// Overlays and gaps the drawing shows: fronts against their openings and
+/// against each other.
+fn fronts(case: &Case<'_>, out: &mut Knowns) {
+    for front in &case.parts {
+        if !matches!(front.role, Role::Door | Role::DrawerFront) {
+            continue;
+        }
+        let opening = front
+            .opening
+            .and_then(|index| case.cabinet.openings.get(index));
+        let pairs = [
+            (&front.across, opening.and_then(|o| o.across.as_ref())),
+            (&front.high, opening.and_then(|o| o.high.as_ref())),
+        ];
+        for (span, opening) in pairs {
+            let (Some(span), Some(opening)) = (span, opening) else {
+                continue;
+            };
+            for over in [opening.lo.at - span.lo.at, span.hi.at - opening.hi.at] {
+                if (0.5..=40.0).contains(&over) {
+                    out.fronts.push(Offset {
+                        value: Length::from_mm(over).unwrap_or_default(),
+                        name: "the overlay".to_owned(),
+                    });
+                } else if (-6.0..=-0.5).contains(&over) {
+                    out.fronts.push(Offset {
+                        value: Length::from_mm(-over).unwrap_or_default(),
+                        name: "the gap around an inset front".to_owned(),
+                    });
+                }
+            }
+        }
+        for other in &case.parts {
+            if other.opening != front.opening || other.role != front.role {
+                continue;
+            }
+            if let (Some(left), Some(right)) = (&front.across, &other.across) {
+                let gap = right.lo.at - left.hi.at;
+                if (0.5..=12.7).contains(&gap) {
+                    let value = Length::from_mm(gap).unwrap_or_default();
+                    out.fronts.push(Offset {
+                        value,
+                        name: "the gap between the doors".to_owned(),
+                    });
+                    out.fronts.push(Offset {
+                        value: value / 2,
+                        name: "half the gap between the doors".to_owned(),
+                    });
+                }
+            }
+        }
+    }
+}
+
+/// Distances between any two parallel edges of one view that are near a value.
+pub(super) fn edge_distances(
+    case: &Case<'_>,
+    axis: Axis,
+    value: Length,
+    within: Length,
+) -> Vec<Distance> {
+    let mut by_view: BTreeMap<usize, Vec<&crate::cabinet::Edge>> = BTreeMap::new();
+    for (view, along, edge) in &case.cabinet.edges {
+        if *along == axis {
+            by_view.entry(*view).or_default().push(edge);
+        }
+    }
+    let mut out = Vec::new();
+    for (view, mut edges) in by_view {
+        edges.sort_by(|a, b| {
+            a.at.total_cmp(&b.at)
+                .then_with(|| a.name.cmp(&b.name))
+                .then_with(|| a.line.a.x.total_cmp(&b.line.a.x))
+                .then_with(|| a.line.a.y.total_cmp(&b.line.a.y))
+        });
+        // Edges at one place count once, under the first name any of them has.
+        edges.dedup_by(|next, kept| {
+            let same = (next.at - kept.at).abs() < 0.05;
+            if same && kept.name.is_empty() && !next.name.is_empty() {
+                *kept = next;
+            }
+            same
+        });
+        let reach = within.mm();
+        let wanted = value.mm();
+        for (index, lo) in edges.iter().enumerate() {
+            let from = edges.partition_point(|edge| edge.at < lo.at + wanted - reach);
+            for hi in edges.iter().skip(from.max(index + 1)) {
+                if hi.at > lo.at + wanted + reach {
+                    break;
+                }
+                let span = Span {
+                    axis,
+                    lo: (*lo).clone(),
+                    hi: (*hi).clone(),
+                    view,
+                };
+                let named = !lo.name.is_empty() && !hi.name.is_empty();
+                let rank = if named { Rank::Edges } else { Rank::Loose };
+                out.push(measure(ends(&span), rank, &span));
+            }
+        }
+    }
+    out
+}

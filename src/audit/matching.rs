@@ -1,0 +1,421 @@
+//! Rows to drawn parts, as groups: the units of a row are interchangeable, and
+//! the assignment over a cabinet that needs the fewest changes to the list wins.
+
+use super::assign::{FORBIDDEN, assign};
+use super::bench::{Bench, Case};
+use super::fit::{Customs, Fit, fit, misses_when_swapped};
+use crate::cutlist::{Hand, Per, Row};
+use crate::trade::{Axis, Dimension, Role};
+use std::collections::BTreeMap;
+
+/// A unit or a part without a partner. Twice this is dearer than any match, so
+/// rows stay unmatched only when no part is left for them.
+const ALONE: i64 = 60_000;
+/// Taking a part of a near role: dearer than the worst match of the role's own.
+const NEAR: i64 = 40_000;
+/// A bare "shelf" may be either kind.
+const SHELF: i64 = 5_000;
+/// Left for right.
+const HAND: i64 = 40;
+/// Above this many pairs exact fits are settled first.
+const MANY_PAIRS: usize = 60_000;
+
+/// A drawn part: its cabinet and its place among [`Case::parts`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct PartAt {
+    pub case: usize,
+    pub part: usize,
+}
+
+/// Who stands for whom.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Matching {
+    /// Row, part: one entry for each unit matched, sorted.
+    pub pairs: Vec<(usize, PartAt)>,
+    /// Row, cabinet (when its units belong to one), units without a part.
+    pub spare: Vec<(usize, Option<usize>, u32)>,
+    /// Parts without a row.
+    pub lone: Vec<PartAt>,
+    /// How each row lies in each of its cabinets.
+    pub fits: BTreeMap<(usize, usize), Fit>,
+    pub customs: Customs,
+}
+
+impl Matching {
+    /// Parts of this cabinet a row stands for.
+    pub fn parts_of(&self, row: usize, case: usize) -> impl Iterator<Item = PartAt> + '_ {
+        let from = self.pairs.partition_point(|(r, _)| *r < row);
+        self.pairs
+            .iter()
+            .skip(from)
+            .take_while(move |(r, _)| *r == row)
+            .map(|(_, at)| *at)
+            .filter(move |at| at.case == case)
+    }
+}
+
+/// Units of a row that are looked for in the same cabinets.
+struct Supply {
+    row: usize,
+    cases: Vec<usize>,
+    count: u32,
+}
+
+/// Matches all rows whose part was understood.
+pub(super) fn match_rows(bench: &Bench<'_>) -> Matching {
+    let mut matching = Matching::default();
+    let supplies = supplies(bench);
+    for (scope, supplies) in scopes(bench, supplies) {
+        match_scope(bench, &supplies, &scope, &mut matching);
+    }
+    matching.pairs.sort_unstable();
+    matching.spare.sort_unstable();
+    matching.lone.sort_unstable();
+    turn_rows(bench, &mut matching);
+    matching
+}
+
+fn supplies(bench: &Bench<'_>) -> Vec<Supply> {
+    let mut out = Vec::new();
+    for (index, row) in bench.rows.iter().enumerate() {
+        if row.role().is_none() {
+            continue;
+        }
+        let cases = usable(bench, index);
+        let count = row.quantity.count;
+        if cases.is_empty() {
+            continue;
+        }
+        match row.quantity.per {
+            Per::Cabinet if !row.cabinets.is_empty() || cases.len() == 1 => {
+                out.extend(cases.into_iter().map(|case| Supply {
+                    row: index,
+                    cases: vec![case],
+                    count,
+                }));
+            }
+            _ => out.push(Supply {
+                row: index,
+                cases,
+                count,
+            }),
+        }
+    }
+    out
+}
+
+/// The cabinets a row can be held against: those it names, or all of them.
+pub(super) fn usable(bench: &Bench<'_>, row: usize) -> Vec<usize> {
+    let named = bench.named.get(row).map_or(&[][..], Vec::as_slice);
+    let names_none = bench
+        .rows
+        .get(row)
+        .is_some_and(|row| row.cabinets.is_empty());
+    let all: Vec<usize> = if named.is_empty() && names_none {
+        (0..bench.cases.len()).collect()
+    } else {
+        named.to_vec()
+    };
+    all.into_iter()
+        .filter(|case| bench.cases.get(*case).is_some_and(|case| !case.doubtful))
+        .collect()
+}
+
+/// Cabinets tied together by rows that float between them, with their rows.
+fn scopes(bench: &Bench<'_>, supplies: Vec<Supply>) -> Vec<(Vec<usize>, Vec<Supply>)> {
+    let mut root: Vec<usize> = (0..bench.cases.len()).collect();
+    fn find(root: &mut [usize], mut at: usize) -> usize {
+        while root[at] != at {
+            root[at] = root[root[at]];
+            at = root[at];
+        }
+        at
+    }
+    for supply in &supplies {
+        for pair in supply.cases.windows(2) {
+            let (a, b) = (find(&mut root, pair[0]), find(&mut root, pair[1]));
+            root[a.max(b)] = a.min(b);
+        }
+    }
+    let mut groups: BTreeMap<usize, (Vec<usize>, Vec<Supply>)> = BTreeMap::new();
+    for case in 0..root.len() {
+        let top = find(&mut root, case);
+        groups.entry(top).or_default().0.push(case);
+    }
+    for supply in supplies {
+        let Some(&first) = supply.cases.first() else {
+            continue;
+        };
+        let top = find(&mut root, first);
+        groups.entry(top).or_default().1.push(supply);
+    }
+    groups.into_values().collect()
+}
+
+fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mut Matching) {
+    let supplies: Vec<&Supply> = supplies.iter().collect();
+    let parts: Vec<PartAt> = scope
+        .iter()
+        .flat_map(|&case| {
+            let parts = bench.cases.get(case).map_or(0, |c| c.parts.len());
+            (0..parts).map(move |part| PartAt { case, part })
+        })
+        .collect();
+    let customs = Customs::default();
+    // Identical parts of one cabinet cost the same; fits are worked out once a pair.
+    let costs: Vec<Vec<i64>> = supplies
+        .iter()
+        .map(|supply| {
+            parts
+                .iter()
+                .map(|at| pair_cost(bench, &customs, supply, *at))
+                .collect()
+        })
+        .collect();
+    let mut left: Vec<u32> = supplies.iter().map(|supply| supply.count).collect();
+    let mut free: Vec<bool> = vec![true; parts.len()];
+    let units: usize = left.iter().map(|n| (*n as usize).min(parts.len())).sum();
+    if units.saturating_mul(parts.len()) > MANY_PAIRS {
+        settle(&supplies, &parts, &costs, &mut left, &mut free, out, 500);
+    }
+    let mut rest = remaining(&supplies, &costs, &left, &free);
+    if rest.len().saturating_mul(parts.len()) > 4 * MANY_PAIRS {
+        settle(
+            &supplies, &parts, &costs, &mut left, &mut free, out, FORBIDDEN,
+        );
+        rest = remaining(&supplies, &costs, &left, &free);
+    }
+    let columns: Vec<usize> = (0..parts.len()).filter(|p| free[*p]).collect();
+    let table: Vec<Vec<i64>> = rest
+        .iter()
+        .enumerate()
+        .map(|(unit, &supply)| {
+            let mut line: Vec<i64> = columns
+                .iter()
+                .map(|&part| match costs[supply][part] {
+                    FORBIDDEN => FORBIDDEN,
+                    cost => cost - ALONE,
+                })
+                .collect();
+            // One place of its own to stay alone in.
+            line.extend((0..rest.len()).map(|own| if own == unit { ALONE } else { FORBIDDEN }));
+            line
+        })
+        .collect();
+    for (unit, column) in assign(&table, columns.len() + rest.len())
+        .into_iter()
+        .enumerate()
+    {
+        let Some(&part) = columns.get(column) else {
+            continue;
+        };
+        let supply = rest[unit];
+        if costs[supply][part] < FORBIDDEN {
+            out.pairs.push((supplies[supply].row, parts[part]));
+            left[supply] -= 1;
+            free[part] = false;
+        }
+    }
+    for (supply, left) in supplies.iter().zip(left) {
+        if left > 0 {
+            let only = match supply.cases.as_slice() {
+                [only] => Some(*only),
+                _ => None,
+            };
+            out.spare.push((supply.row, only, left));
+        }
+    }
+    out.lone.extend(
+        parts
+            .iter()
+            .zip(free)
+            .filter(|(_, free)| *free)
+            .map(|(at, _)| *at),
+    );
+}
+
+/// One entry for each unit still to be placed; no more of one row than parts
+/// it could take, for the rest are spare whatever happens.
+fn remaining(supplies: &[&Supply], costs: &[Vec<i64>], left: &[u32], free: &[bool]) -> Vec<usize> {
+    let mut rest = Vec::new();
+    for supply in 0..supplies.len() {
+        let possible = costs[supply]
+            .iter()
+            .zip(free)
+            .filter(|(cost, free)| **free && **cost < FORBIDDEN)
+            .count();
+        let units = (left[supply] as usize).min(possible);
+        rest.extend(std::iter::repeat_n(supply, units));
+    }
+    rest
+}
+
+/// Places units cheapest first, up to a cost. With costs that behave like
+/// distances, settling exact fits first loses nothing.
+fn settle(
+    supplies: &[&Supply],
+    parts: &[PartAt],
+    costs: &[Vec<i64>],
+    left: &mut [u32],
+    free: &mut [bool],
+    out: &mut Matching,
+    below: i64,
+) {
+    let mut order: Vec<(i64, usize, usize)> = costs
+        .iter()
+        .enumerate()
+        .flat_map(|(supply, line)| {
+            line.iter()
+                .enumerate()
+                .filter(|(_, cost)| **cost < below)
+                .map(move |(part, cost)| (*cost, supply, part))
+        })
+        .collect();
+    order.sort_unstable();
+    for (_, supply, part) in order {
+        if left[supply] > 0 && free[part] {
+            left[supply] -= 1;
+            free[part] = false;
+            out.pairs.push((supplies[supply].row, parts[part]));
+        }
+    }
+}
+
+fn pair_cost(bench: &Bench<'_>, customs: &Customs, supply: &Supply, at: PartAt) -> i64 {
+    if !supply.cases.contains(&at.case) {
+        return FORBIDDEN;
+    }
+    let (Some(row), Some(case)) = (bench.rows.get(supply.row), bench.cases.get(at.case)) else {
+        return FORBIDDEN;
+    };
+    let (Some(part), Some(role)) = (case.parts.get(at.part), row.role()) else {
+        return FORBIDDEN;
+    };
+    let Some(distance) = role_distance(role, part.role) else {
+        return FORBIDDEN;
+    };
+    let fit = fit(bench, customs, case, row, &[part]);
+    // Another role's part is taken only when it really looks like the row.
+    if distance >= NEAR && (fit.misses > 1 || fit.hits == 0) {
+        return FORBIDDEN;
+    }
+    distance + fit.cost + hand_cost(row, &part.name)
+}
+
+fn hand_cost(row: &Row, name: &str) -> i64 {
+    let says = |word: &str| name.split_whitespace().any(|w| w == word);
+    match row.hand {
+        Some(Hand::Left) if says("right") => HAND,
+        Some(Hand::Right) if says("left") => HAND,
+        _ => 0,
+    }
+}
+
+/// How far apart two roles are; `None` when one is never called the other.
+pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
+    use Role as R;
+    if listed == drawn {
+        return Some(0);
+    }
+    let pair = if listed < drawn {
+        (listed, drawn)
+    } else {
+        (drawn, listed)
+    };
+    match pair {
+        (R::FixedShelf, R::AdjustableShelf) => Some(SHELF),
+        (R::Stile, R::MidStile)
+        | (R::Rail, R::MidStile)
+        | (R::ToeKick, R::BaseRail)
+        | (R::BaseRail, R::BaseEnd)
+        | (R::Top, R::Stretcher)
+        | (R::Top, R::Countertop)
+        | (R::Stretcher, R::Cleat)
+        | (R::Bottom, R::FixedShelf)
+        | (R::Top, R::FixedShelf)
+        | (R::Side, R::Divider)
+        | (R::Side, R::EndPanel)
+        | (R::Stile, R::Filler)
+        | (R::Door, R::DrawerFront)
+        | (R::Door, R::AccessPanel)
+        | (R::DrawerFront, R::AccessPanel)
+        | (R::Stile, R::Post)
+        | (R::Back, R::Cleat) => Some(NEAR),
+        _ => None,
+    }
+}
+
+/// Lays every row in each of its cabinets, first by the sizes alone, then with
+/// what that shows of the list's own customs.
+fn turn_rows(bench: &Bench<'_>, matching: &mut Matching) {
+    let mut keys: Vec<(usize, usize)> = matching
+        .pairs
+        .iter()
+        .map(|(row, at)| (*row, at.case))
+        .collect();
+    // Rows without a drawn part are held against rules.
+    for (index, _) in bench.rows.iter().enumerate() {
+        for case in bench.named.get(index).into_iter().flatten() {
+            keys.push((index, *case));
+        }
+    }
+    keys.sort_unstable();
+    keys.dedup();
+    let plain = Customs::default();
+    let mut votes = Vec::new();
+    for &(row, case) in &keys {
+        if let Some(vote) = vote(bench, &plain, matching, row, case) {
+            votes.push(vote);
+        }
+    }
+    matching.customs = Customs::learn(&votes);
+    for (row, case) in keys {
+        let fit = fit_row(bench, &matching.customs, matching, row, case);
+        matching.fits.insert((row, case), fit);
+    }
+}
+
+fn fit_row(
+    bench: &Bench<'_>,
+    customs: &Customs,
+    matching: &Matching,
+    row: usize,
+    case: usize,
+) -> Fit {
+    let at = &bench.cases[case];
+    let parts: Vec<_> = matching
+        .parts_of(row, case)
+        .filter_map(|p| at.parts.get(p.part).copied())
+        .collect();
+    fit(bench, customs, at, bench.rows[row], &parts)
+}
+
+/// What a row shows of the order its list writes sizes in: only a row that fits
+/// one way and not the other shows anything.
+fn vote(
+    bench: &Bench<'_>,
+    customs: &Customs,
+    matching: &Matching,
+    row: usize,
+    case: usize,
+) -> Option<(String, Role, Axis)> {
+    let found = fit_row(bench, customs, matching, row, case);
+    if found.misses > 0 || found.hits < 2 {
+        return None;
+    }
+    let listed = bench.rows.get(row)?;
+    let role = listed.role()?;
+    let at: &Case<'_> = bench.cases.get(case)?;
+    let parts: Vec<_> = matching
+        .parts_of(row, case)
+        .filter_map(|p| at.parts.get(p.part).copied())
+        .collect();
+    if misses_when_swapped(bench, at, listed, &parts, &found.turn)? == 0 {
+        return None;
+    }
+    let length = listed
+        .sizes
+        .iter()
+        .position(|cell| cell.dimension == Dimension::Length)?;
+    Some((listed.source.file.clone(), role, found.turn.axis(length)?))
+}

@@ -1,0 +1,317 @@
+//! Counts: parts drawn against parts listed, missing and extra parts.
+
+use super::bench::{Bench, Case};
+use super::checks::unknown_part;
+use super::fit::fit;
+use super::matching::{Matching, PartAt, role_distance, usable};
+use super::words;
+use crate::cabinet::DrawnPart;
+use crate::cutlist::Per;
+use crate::trade::{Axis, Family, Role};
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::checks::State;
+
+/// The quantity of one row.
+#[derive(Clone, Debug)]
+pub(super) struct Count {
+    pub row: usize,
+    pub state: State,
+    /// Drawn and listed, in the first cabinet that differs or altogether.
+    pub drawn: u32,
+    pub listed: u32,
+    /// No part of the drawing is left for any unit of the row.
+    pub extra: bool,
+    /// Cabinets that differ, or all of the row's.
+    pub cases: Vec<usize>,
+    pub by: String,
+}
+
+/// Drawn parts that no row builds: same cabinet, role and sizes.
+#[derive(Clone, Debug)]
+pub(super) struct Missing {
+    pub case: usize,
+    pub parts: Vec<PartAt>,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Counts {
+    pub rows: Vec<Count>,
+    pub missing: Vec<Missing>,
+    /// Roles drawn that no list covers, with how many parts.
+    pub uncovered: BTreeMap<Role, usize>,
+}
+
+pub(super) fn count_all(bench: &Bench<'_>, matching: &Matching) -> Counts {
+    let mut counts = Counts::default();
+    let mut short: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+    let mut missing: Vec<PartAt> = Vec::new();
+    let rows_by_case = rows_by_case(bench);
+    let listed_roles: BTreeSet<Role> = bench.rows.iter().filter_map(|row| row.role()).collect();
+    for &at in &matching.lone {
+        let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
+        match owner(bench, matching, rows, at) {
+            Some(row) => *short.entry((row, at.case)).or_default() += 1,
+            None if is_asked_for(bench, rows, &listed_roles, at) => missing.push(at),
+            None => {
+                if let Some(part) = part(bench, at) {
+                    *counts.uncovered.entry(part.role).or_default() += 1;
+                }
+            }
+        }
+    }
+    counts.missing = gather(bench, missing);
+    for row in 0..bench.rows.len() {
+        counts.rows.push(count(bench, matching, &short, row));
+    }
+    counts
+}
+
+fn part<'a>(bench: &'a Bench<'_>, at: PartAt) -> Option<&'a DrawnPart> {
+    bench.cases.get(at.case)?.parts.get(at.part).copied()
+}
+
+/// Rows that can stand for parts of each cabinet.
+fn rows_by_case(bench: &Bench<'_>) -> BTreeMap<usize, Vec<usize>> {
+    let mut out: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for row in 0..bench.rows.len() {
+        for case in usable(bench, row) {
+            out.entry(case).or_default().push(row);
+        }
+    }
+    out
+}
+
+/// The row a lone part should have been counted in: one of its role that stands
+/// for parts like it, or that fits it.
+fn owner(bench: &Bench<'_>, matching: &Matching, rows: &[usize], at: PartAt) -> Option<usize> {
+    let case = bench.cases.get(at.case)?;
+    let lone = part(bench, at)?;
+    rows.iter()
+        .copied()
+        .filter_map(|row| {
+            let listed = bench.rows.get(row)?;
+            let distance = role_distance(listed.role()?, lone.role)?;
+            let alike = matching
+                .parts_of(row, at.case)
+                .filter_map(|other| part(bench, other))
+                .any(|other| {
+                    other.role == lone.role && alike(other, lone, bench.tolerance(Some(lone.role)))
+                });
+            let fit = fit(bench, &matching.customs, case, listed, &[lone]);
+            let fits = distance < 40_000 && fit.misses == 0 && fit.hits > 0;
+            (alike || fits).then_some((!alike, distance + fit.cost, row))
+        })
+        .min()
+        .map(|(_, _, row)| row)
+}
+
+/// Same sizes wherever both are drawn.
+fn alike(a: &DrawnPart, b: &DrawnPart, tolerance: crate::length::Length) -> bool {
+    Axis::ALL
+        .iter()
+        .all(|&axis| match (a.span(axis), b.span(axis)) {
+            (Some(a), Some(b)) => (a.length() - b.length()).abs() <= tolerance,
+            _ => true,
+        })
+}
+
+/// Whether the lists cover parts like this at all: its role anywhere in the job,
+/// or most of its family in this cabinet. An order of doors misses no sides.
+fn is_asked_for(
+    bench: &Bench<'_>,
+    rows: &[usize],
+    listed_roles: &BTreeSet<Role>,
+    at: PartAt,
+) -> bool {
+    let (Some(case), Some(lone)) = (bench.cases.get(at.case), part(bench, at)) else {
+        return false;
+    };
+    if rows.is_empty() {
+        // The whole cabinet is missing, which is said once.
+        return false;
+    }
+    if listed_roles.contains(&lone.role) {
+        return true;
+    }
+    let family = lone.role.family();
+    let least = match family {
+        Family::Case | Family::DrawerBox => 2,
+        Family::FaceFrame => 1,
+        Family::Front | Family::Top | Family::Trim => return false,
+    };
+    let drawn: BTreeSet<Role> = case
+        .parts
+        .iter()
+        .map(|part| part.role)
+        .filter(|role| role.family() == family)
+        .collect();
+    let here: BTreeSet<Role> = rows
+        .iter()
+        .filter_map(|row| bench.rows.get(*row)?.role())
+        .collect();
+    let covered = drawn.intersection(&here).count();
+    covered >= least && covered * 2 >= drawn.len()
+}
+
+/// Lone parts of one cabinet, role and size together.
+fn gather(bench: &Bench<'_>, mut lone: Vec<PartAt>) -> Vec<Missing> {
+    lone.sort_unstable();
+    let mut out: Vec<Missing> = Vec::new();
+    for at in lone {
+        let Some(this) = part(bench, at) else {
+            continue;
+        };
+        let tolerance = bench.tolerance(Some(this.role));
+        let found = out.iter_mut().find(|group| {
+            group.case == at.case
+                && group
+                    .parts
+                    .first()
+                    .and_then(|first| part(bench, *first))
+                    .is_some_and(|first| first.role == this.role && alike(first, this, tolerance))
+        });
+        match found {
+            Some(group) => group.parts.push(at),
+            None => out.push(Missing {
+                case: at.case,
+                parts: vec![at],
+            }),
+        }
+    }
+    out
+}
+
+fn count(
+    bench: &Bench<'_>,
+    matching: &Matching,
+    short: &BTreeMap<(usize, usize), u32>,
+    index: usize,
+) -> Count {
+    let row = bench.rows[index];
+    let cases = usable(bench, index);
+    let mut found = Count {
+        row: index,
+        state: State::Unchecked,
+        drawn: 0,
+        listed: row.quantity.count,
+        extra: false,
+        cases: cases.clone(),
+        by: String::new(),
+    };
+    let Some(role) = row.role() else {
+        found.by = unknown_part(row);
+        return found;
+    };
+    if cases.is_empty() {
+        found.by = no_case(bench, index);
+        return found;
+    }
+    let one_each =
+        row.quantity.per == Per::Cabinet && (!row.cabinets.is_empty() || cases.len() == 1);
+    let undrawn = bench
+        .undrawn
+        .get(index)
+        .is_some_and(|names| !names.is_empty());
+    // Drawn and listed in each cabinet, or in all of them together.
+    let shares: Vec<(Vec<usize>, u32)> = if one_each {
+        cases
+            .iter()
+            .map(|&case| (vec![case], drawn_in(matching, short, index, case)))
+            .collect()
+    } else {
+        let total = cases
+            .iter()
+            .map(|&case| drawn_in(matching, short, index, case))
+            .sum();
+        vec![(cases.clone(), total)]
+    };
+    let wrong: Vec<&(Vec<usize>, u32)> = shares
+        .iter()
+        .filter(|(_, drawn)| *drawn != row.quantity.count)
+        .collect();
+    let Some((first_cases, drawn)) = wrong.first() else {
+        found.drawn = row.quantity.count;
+        found.state = State::Agrees;
+        found.by = format!("{} drawn", found.drawn);
+        return found;
+    };
+    found.drawn = *drawn;
+    if !first_cases
+        .iter()
+        .any(|&case| shows(&bench.cases[case], role))
+    {
+        found.by = format!(
+            "no view of {} shows a {}, so they cannot be counted; draw it",
+            words::join(&names(bench, first_cases)),
+            role.word()
+        );
+        return found;
+    }
+    if row.quantity.column == 0 {
+        found.by = format!(
+            "the list has no quantity; {} drawn, 1 was assumed",
+            found.drawn
+        );
+        return found;
+    }
+    if undrawn && !one_each {
+        found.by = "the row also counts parts of cabinets that are not drawn".to_owned();
+        return found;
+    }
+    found.state = State::Fails;
+    found.extra = found.drawn == 0;
+    found.cases = wrong.iter().flat_map(|(cases, _)| cases.clone()).collect();
+    found.by = format!("{} drawn, {} listed", found.drawn, found.listed);
+    found
+}
+
+fn drawn_in(
+    matching: &Matching,
+    short: &BTreeMap<(usize, usize), u32>,
+    row: usize,
+    case: usize,
+) -> u32 {
+    let matched = matching.parts_of(row, case).count() as u32;
+    matched + short.get(&(row, case)).copied().unwrap_or(0)
+}
+
+pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
+    cases
+        .iter()
+        .filter_map(|case| bench.cases.get(*case))
+        .map(|case| case.name.clone())
+        .collect()
+}
+
+/// Whether the drawing of a cabinet would show a part of this role if there was
+/// one: it shows one, or others of the kind that are always drawn together.
+fn shows(case: &Case<'_>, role: Role) -> bool {
+    let drawn = |wanted: &[Role]| case.parts.iter().any(|part| wanted.contains(&part.role));
+    if case
+        .parts
+        .iter()
+        .any(|part| role_distance(role, part.role).is_some_and(|far| far < 40_000))
+    {
+        return true;
+    }
+    match role.family() {
+        Family::FaceFrame => drawn(&[Role::Stile, Role::Rail, Role::MidStile]),
+        Family::Front => {
+            drawn(&[Role::Door, Role::DrawerFront])
+                && matches!(role, Role::Door | Role::DrawerFront)
+        }
+        _ => false,
+    }
+}
+
+fn no_case(bench: &Bench<'_>, index: usize) -> String {
+    let undrawn = bench.undrawn.get(index).map_or(&[][..], Vec::as_slice);
+    if let Some(first) = undrawn.first() {
+        format!("no drawing shows {first}")
+    } else if bench.cases.is_empty() {
+        "no cabinet was found in the drawings".to_owned()
+    } else {
+        "two drawn cabinets have this name; give each a name of its own".to_owned()
+    }
+}

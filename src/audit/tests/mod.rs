@@ -1,0 +1,3 @@
+//! Tests of the whole room on hand-built cabinets and lists.
+
+mod basics;
