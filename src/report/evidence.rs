@@ -121,7 +121,7 @@ fn picture(
     })
 }
 
-fn right<'a>(
+pub(super) fn right<'a>(
     report: &Report<'_>,
     finding: &Finding,
     measured: &'a MeasuredBetween,
@@ -145,7 +145,7 @@ const NEAR: Length = Length::from_ticks(Length::TICKS_PER_MM / 4);
 
 /// The listed distance: between the lines it was taken from, else from where the
 /// drawn one starts.
-fn wrong(
+pub(super) fn wrong(
     report: &Report<'_>,
     finding: &Finding,
     measured: Option<&MeasuredBetween>,

@@ -8,6 +8,7 @@ mod json;
 mod junit;
 pub mod kinds;
 mod marks;
+pub mod markup;
 #[cfg(test)]
 mod sample;
 mod sarif;
