@@ -36,6 +36,16 @@ use std::fs::File;
 use std::io::{Cursor, Read, Seek};
 use std::path::Path;
 
+/// Layers a marked-up copy of a drawing carries its marks on start with this.
+pub const MARK_LAYERS: &str = "DRYFIT-";
+
+/// Whether a layer holds marks of an earlier check, which are no part of the
+/// drawing.
+pub fn is_mark_layer(name: &str) -> bool {
+    name.get(..MARK_LAYERS.len())
+        .is_some_and(|start| start.eq_ignore_ascii_case(MARK_LAYERS))
+}
+
 /// Why a file could not be used as a drawing at all.
 #[derive(Debug, thiserror::Error)]
 pub enum DrawingError {

@@ -450,6 +450,10 @@ fn unseen(definitions: &Definitions, item: &Item, layer: u32) -> Option<String> 
     if item.common.invisible {
         return Some("invisible".to_owned());
     }
+    let name = definitions.layer_names.get(layer);
+    if super::is_mark_layer(name) {
+        return Some("marks of an earlier check".to_owned());
+    }
     let state = definitions.layer(layer);
     let is_insert = matches!(item.shape, Shape::Insert(_));
     let is_window = matches!(item.shape, Shape::Viewport(_));
@@ -462,8 +466,7 @@ fn unseen(definitions: &Definitions, item: &Item, layer: u32) -> Option<String> 
     } else {
         return None;
     };
-    let name = short(definitions.layer_names.get(layer));
-    Some(format!("layer {name} {what}"))
+    Some(format!("layer {} {what}", short(name)))
 }
 
 /// Names of any length fit into a sentence.

@@ -23,6 +23,9 @@ pub const LISTED: &str = "DRYFIT-LISTED";
 /// Names of findings.
 pub const NOTES: &str = "DRYFIT-FINDINGS";
 
+// All of them start with [`crate::drawing::MARK_LAYERS`], so that a marked-up
+// copy measures like its original.
+
 /// Layers and their colour numbers: green, red, magenta.
 const LAYERS: [(&str, i16); 3] = [(DRAWN, 3), (LISTED, 1), (NOTES, 6)];
 

@@ -111,20 +111,36 @@ fn marking_a_marked_copy_adds_no_layer_twice() {
 }
 
 #[test]
-fn the_reader_sees_the_marks_in_true_place() {
-    let sheet = crate::drawing::read_bytes(&marked(R12.as_bytes()), "x.dxf").unwrap();
-    // The view stands at (100, 50) in a drawing in inches.
+fn marks_stand_in_true_place_and_are_not_read_as_drawing() {
+    // The view stands at (100, 50) in a drawing in inches: its top is at 84.5.
+    let bytes = marked(R12.as_bytes());
+    let place = |name: &str| {
+        String::from_utf8(bytes.clone())
+            .unwrap()
+            .replace("DRYFIT-", name)
+    };
+    let renamed = crate::drawing::read_bytes(place("SHOP-").as_bytes(), "x.dxf").unwrap();
     assert!(
-        sheet
+        renamed
             .texts
             .iter()
             .any(|text| text.text == "F1 drawn 34 1/2 in")
     );
     assert!(
-        sheet
+        renamed
             .segments
             .iter()
             .any(|segment| segment.a == [100.0, 84.5, 0.0])
+    );
+    let sheet = crate::drawing::read_bytes(&bytes, "x.dxf").unwrap();
+    let before = crate::drawing::read_bytes(R12.as_bytes(), "x.dxf").unwrap();
+    assert_eq!(sheet.segments, before.segments);
+    assert!(sheet.texts.is_empty());
+    assert!(
+        sheet
+            .skipped
+            .keys()
+            .any(|skipped| skipped.reason == "marks of an earlier check")
     );
 }
 
