@@ -117,13 +117,14 @@ impl Placed {
         if let Shape::Left(left) = &item.shape {
             let (name, reason) = &**left;
             let tally = &mut self.content(paper).tally;
-            let reason = reason.to_string();
-            tally.skip(name, &reason);
+            tally.skip(name, &reason.to_string(), reason.matters());
             return;
         }
         let (layer, linetype) = resolve(definitions, &item.common, frame);
         if let Some(reason) = unseen(definitions, item, layer) {
-            self.content(paper).tally.skip(kind.as_str(), &reason);
+            self.content(paper)
+                .tally
+                .skip(kind.as_str(), &reason, false);
             return;
         }
         if self.full || self.model.count() + self.paper.count() >= limit() {
@@ -147,7 +148,9 @@ impl Placed {
                 self.sources.pop();
                 let content = self.content(paper);
                 mark.back(content);
-                content.tally.skip(kind.as_str(), reason);
+                content
+                    .tally
+                    .skip(kind.as_str(), reason, reason != NO_LENGTH);
             }
         }
     }
@@ -162,7 +165,7 @@ impl Placed {
             )
         });
         let reason = format!("over the limit of {MAX_PRIMITIVES} lines, arcs and texts");
-        tally.skip(item.kind.as_str(), &reason);
+        tally.skip(item.kind.as_str(), &reason, true);
     }
 
     fn source(
@@ -264,7 +267,7 @@ impl Placed {
     ) {
         let name = short(definitions.block_names.get(insert.block));
         let tally = &mut self.content(paper).tally;
-        tally.skip("INSERT", &format!("block {name}: {reason}"));
+        tally.skip("INSERT", &format!("block {name}: {reason}"), true);
         tally.warn(|| {
             format!(
                 "INSERT of block {name} (handle {:X}, at {}) is left out: {reason}",

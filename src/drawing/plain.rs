@@ -30,7 +30,7 @@ fn percent(raw: &str, out: &mut String) {
 fn code<'a>(after: &'a str, out: &mut String) -> &'a str {
     let mut chars = after.chars();
     match chars.next() {
-        Some('c' | 'C') => out.push('⌀'),
+        Some('c' | 'C') => out.push('Ø'),
         Some('d' | 'D') => out.push('°'),
         Some('p' | 'P') => out.push('±'),
         Some('u' | 'U' | 'o' | 'O' | 'k' | 'K') => {}
@@ -162,7 +162,7 @@ mod tests {
     fn text_codes() {
         assert_eq!(
             text("%%c35 %%p1/32%%d %%uB2 FRONT%%u"),
-            "⌀35 ±1/32° B2 FRONT"
+            "Ø35 ±1/32° B2 FRONT"
         );
         assert_eq!(text("50%% off, %%%, %%065"), "50%% off, %, A");
         assert_eq!(text("%%99"), "%%99");
@@ -179,7 +179,7 @@ mod tests {
         assert_eq!(mtext(r"\pxqc;\Lscale\l 1:12"), "scale 1:12");
         assert_eq!(mtext(r"C:\\shop \{a\}"), r"C:\shop {a}");
         assert_eq!(mtext("a^Ib^Jc^ d"), "a b\nc^d");
-        assert_eq!(mtext(r"%%c5 \C1;red \unknown"), r"⌀5 red \unknown");
+        assert_eq!(mtext(r"%%c5 \C1;red \unknown"), r"Ø5 red \unknown");
         assert_eq!(mtext(r"cut \H2"), "cut ");
         assert_eq!(mtext("end\\"), "end\\");
     }

@@ -170,14 +170,14 @@ impl Pass {
         if self.holding != Holding::Nothing {
             let name = entities::type_name(self.record.name());
             let tally = &mut self.placed.model.tally;
-            tally.skip(&name, "a line in it is no group code");
+            tally.skip(&name, "a line in it is no group code", true);
         }
         self.holding = Holding::Nothing;
         // A polyline or insert that lost a part must not pass for a whole one.
         match self.open.take() {
             Some(Open::Polyline(_)) => {
                 let tally = &mut self.placed.model.tally;
-                tally.skip("POLYLINE", "a line in it is no group code");
+                tally.skip("POLYLINE", "a line in it is no group code", true);
             }
             other => {
                 self.open = other;
@@ -487,6 +487,7 @@ impl Pass {
             let entry = super::Skipped {
                 kind,
                 reason: reason.to_owned(),
+                matters: false,
             };
             *skipped.entry(entry).or_default() += count;
         }

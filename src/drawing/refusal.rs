@@ -11,6 +11,16 @@ pub enum Refusal {
     Missing(i32),
     #[error("{0}")]
     Because(Cow<'static, str>),
+    /// Nothing measured could be in it, whatever it is.
+    #[error("{0}")]
+    Nothing(&'static str),
+}
+
+impl Refusal {
+    /// True when an edge, text or dimension may have been lost.
+    pub fn matters(&self) -> bool {
+        !matches!(self, Self::Nothing(_))
+    }
 }
 
 impl From<&'static str> for Refusal {

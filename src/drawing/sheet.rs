@@ -273,6 +273,11 @@ pub struct Skipped {
     pub kind: String,
     /// Plain words, e.g. "layer OFF is switched off".
     pub reason: String,
+    /// True when an edge, text or dimension that the drawing shows may be lost
+    /// by it; false for what the drawing itself does not show (layers off,
+    /// invisible, in the other space) and what can hold none (points, leaders,
+    /// blank texts, lines without length).
+    pub matters: bool,
 }
 
 #[derive(Clone, Debug, Default)]

@@ -47,8 +47,10 @@ impl Tally {
         *self.read.entry(kind).or_default() += 1;
     }
 
-    pub fn skip(&mut self, kind: &str, reason: &str) {
+    /// `matters` as in [`Skipped::matters`].
+    pub fn skip(&mut self, kind: &str, reason: &str, matters: bool) {
         if let Some((last, count)) = &mut self.last
+            && last.matters == matters
             && last.kind == kind
             && last.reason == reason
         {
@@ -59,6 +61,7 @@ impl Tally {
         let entry = Skipped {
             kind: kind.to_owned(),
             reason: reason.to_owned(),
+            matters,
         };
         self.last = Some((entry, 1));
     }
@@ -75,6 +78,7 @@ impl Tally {
             let other = Skipped {
                 kind: "other".to_owned(),
                 reason: format!("more than {MAX_SKIP_KINDS} different kinds and reasons"),
+                matters: true,
             };
             *self.skipped.entry(other).or_default() += count;
         }

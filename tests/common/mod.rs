@@ -1,6 +1,8 @@
 //! Running the program and reading its report, for the tests from outside.
 #![allow(dead_code)]
 
+pub mod dxf;
+
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 

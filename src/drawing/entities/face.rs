@@ -17,7 +17,7 @@ pub fn solid(record: &Record) -> Result<Shape, Refusal> {
 pub fn face(record: &Record) -> Result<Shape, Refusal> {
     let hidden = record.int_or(70, 0)?;
     if hidden & 15 == 15 {
-        return Err("none of its edges is visible".into());
+        return Err(Refusal::Nothing("none of its edges is visible"));
     }
     Ok(edges(corners(record)?, hidden))
 }

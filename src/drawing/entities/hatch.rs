@@ -33,7 +33,7 @@ pub fn hatch(record: &Record) -> Result<Shape, Refusal> {
     }
     boundary(&path, elevation, &ocs, &mut outline)?;
     if outline.segments.is_empty() && outline.conics.is_empty() {
-        return Err("a hatch without a boundary of its own".into());
+        return Err(Refusal::Nothing("a hatch without a boundary of its own"));
     }
     Ok(Shape::Hatch(Box::new(outline)))
 }

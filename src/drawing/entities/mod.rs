@@ -107,7 +107,9 @@ fn shape(record: &Record, definitions: &mut Definitions, common: &Common) -> Und
         ),
         b"LEADER" => (
             EntityKind::Leader,
-            Err("a leader points at something; its line is no edge".into()),
+            Err(Refusal::Nothing(
+                "a leader points at something; its line is no edge",
+            )),
         ),
         b"DIMENSION" => (
             EntityKind::Dimension,
@@ -116,14 +118,19 @@ fn shape(record: &Record, definitions: &mut Definitions, common: &Common) -> Und
                 .get(common.layer)
                 .eq_ignore_ascii_case(CONSTRAINT_LAYER)
             {
-                Err("a constraint of the drawing program, not a dimension".into())
+                Err(Refusal::Nothing(
+                    "a constraint of the drawing program, not a dimension",
+                ))
             } else {
                 dimension::dimension(record, definitions)
             },
         ),
         b"INSERT" => (EntityKind::Insert, insert::insert(record, definitions)),
         b"VIEWPORT" => (EntityKind::Viewport, viewport::viewport(record)),
-        b"POINT" => (EntityKind::Point, Err("a point is no edge".into())),
+        b"POINT" => (
+            EntityKind::Point,
+            Err(Refusal::Nothing("a point is no edge")),
+        ),
         other => return (None, Err(reason_for(other))),
     };
     (Some(kind), shape)
@@ -135,16 +142,18 @@ fn reason_for(name: &[u8]) -> Refusal {
         | b"REVOLVEDSURFACE" | b"SWEPTSURFACE" | b"PLANESURFACE" | b"NURBSURFACE" | b"MESH" => {
             "a solid or surface model; export its projected views as lines".into()
         }
-        b"XLINE" | b"RAY" => "a construction line without end".into(),
+        b"XLINE" | b"RAY" => Refusal::Nothing("a construction line without end"),
         b"MLINE" => "multiline; explode it in the drawing program to have it measured".into(),
-        b"ACAD_TABLE" => "a table is not measured".into(),
-        b"ATTDEF" => "template of an attribute; only its value in an INSERT counts".into(),
+        b"ACAD_TABLE" => Refusal::Nothing("a table is not measured"),
+        b"ATTDEF" => {
+            Refusal::Nothing("template of an attribute; only its value in an INSERT counts")
+        }
         b"ACAD_PROXY_ENTITY" => {
             "made by an add-on of the drawing program; explode it to have it measured".into()
         }
         b"IMAGE" | b"WIPEOUT" | b"OLE2FRAME" | b"OLEFRAME" | b"PDFUNDERLAY" | b"DWFUNDERLAY"
-        | b"DGNUNDERLAY" => "a picture or mask is not measured".into(),
-        b"TOLERANCE" => "a tolerance frame is not measured".into(),
+        | b"DGNUNDERLAY" => Refusal::Nothing("a picture or mask is not measured"),
+        b"TOLERANCE" => Refusal::Nothing("a tolerance frame is not measured"),
         b"SHAPE" => "shapes come from a font file that is not part of the drawing".into(),
         b"VERTEX" | b"SEQEND" => "belongs to no polyline or insert".into(),
         _ => "not understood".into(),

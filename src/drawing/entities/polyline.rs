@@ -61,7 +61,7 @@ fn outline(
     ocs: &Affine,
 ) -> Result<Shape, Refusal> {
     if vertices.len() < 2 {
-        return Err("fewer than two vertices".into());
+        return Err(Refusal::Nothing("fewer than two vertices"));
     }
     let mut outline = Outline::default();
     let followers = vertices.iter().skip(1).chain(vertices.first());
@@ -294,14 +294,14 @@ impl OpenPolyline {
 
 fn filled(outline: Outline) -> Result<Shape, Refusal> {
     if outline.segments.is_empty() {
-        return Err("none of its edges is visible".into());
+        return Err(Refusal::Nothing("none of its edges is visible"));
     }
     Ok(Shape::Many(Box::new(outline)))
 }
 
 fn chain(points: &[Point], closed: bool) -> Result<Shape, Refusal> {
     if points.len() < 2 {
-        return Err("fewer than two vertices".into());
+        return Err(Refusal::Nothing("fewer than two vertices"));
     }
     let followers = points.iter().skip(1).chain(points.first());
     let pieces = points.len() - usize::from(!closed);

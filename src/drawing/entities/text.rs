@@ -17,7 +17,7 @@ const LINE: f64 = 5.0 / 3.0;
 
 fn blank(text: &str) -> Result<(), Refusal> {
     if text.trim().is_empty() {
-        return Err("blank text".into());
+        return Err(Refusal::Nothing("blank text"));
     }
     Ok(())
 }
@@ -36,7 +36,7 @@ pub fn text(record: &Record, page: &CodePage) -> Result<Shape, Refusal> {
 /// As TEXT, but the vertical alignment is group 74.
 pub fn attribute(record: &Record, page: &CodePage) -> Result<Shape, Refusal> {
     if record.int_or(70, 0)? & 1 != 0 {
-        return Err("invisible attribute".into());
+        return Err(Refusal::Nothing("invisible attribute"));
     }
     line_of_text(record, page, 74)
 }
@@ -189,7 +189,7 @@ pub fn multileader(record: &Record, page: &CodePage) -> Result<Shape, Refusal> {
         .filter(|field| field.code == 304)
         .filter_map(|field| field.text())
         .find(|text| !text.trim_ascii().ends_with(b"{"))
-        .ok_or(Refusal::from("a leader without text"))?;
+        .ok_or(Refusal::Nothing("a leader without text"))?;
     let text = plain::mtext(&page.decode(raw));
     blank(&text)?;
     placed(

@@ -11,7 +11,7 @@ const OFF: i64 = 0x2_0000;
 pub fn viewport(record: &Record) -> Result<Shape, Refusal> {
     // The window with id 1 is the paper itself.
     if record.int(69)? == Some(1) {
-        return Err("the paper sheet itself".into());
+        return Err(Refusal::Nothing("the paper sheet itself"));
     }
     let width = record.real(40)?.ok_or(Refusal::Missing(40))?;
     let height = record.real(41)?.ok_or(Refusal::Missing(41))?;
