@@ -11,9 +11,12 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-fn oracle(name: &str) -> Value {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/oracle");
-    read_json(&folder.join(name))
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn reference() -> Value {
+    read_json(&root().join("tests/oracle/dxf_reference.json"))
 }
 
 /// A count and total, as the reference gives them.
@@ -140,10 +143,10 @@ fn compare(sheet: &Sheet, want: &Value) {
 
 #[test]
 fn fixtures_measure_as_an_independent_library_measures_them() {
-    let reference = oracle("dxf_reference.json");
+    let reference = reference();
     let mut bad = Vec::new();
     for (name, want) in reference.as_object().unwrap() {
-        let sheet = drawing::read_file(&fixture(name), name).unwrap();
+        let sheet = drawing::read_file(&root().join(name), name).unwrap();
         let outcome = std::panic::catch_unwind(|| compare(&sheet, want));
         if outcome.is_err() {
             bad.push(name);
@@ -161,20 +164,21 @@ fn no_fixture_is_without_reference() {
             if path.is_dir() {
                 walk(&path, found);
             } else if path.extension().is_some_and(|e| e == "dxf") {
-                let name = path.strip_prefix(fixture("")).unwrap();
+                let name = path.strip_prefix(root()).unwrap();
                 found.push(name.to_string_lossy().replace('\\', "/"));
             }
         }
     }
     let mut found = Vec::new();
     walk(&fixture(""), &mut found);
-    let reference = oracle("dxf_reference.json");
+    walk(&root().join("tests/strangers"), &mut found);
+    let reference = reference();
     let missing: Vec<_> = found
         .iter()
         .filter(|name| reference.get(name).is_none())
         .collect();
     assert!(
         missing.is_empty(),
-        "run tests/oracle/dxf_reference.py: {missing:?}"
+        "run fixtures/make/regenerate.py --write: {missing:?}"
     );
 }

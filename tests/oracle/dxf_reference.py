@@ -1,7 +1,9 @@
 """Measures DXF files with an independent library, as a reference for the reader.
 
-    python tests/oracle/dxf_reference.py fixtures > tests/oracle/dxf_reference.json
-    python tests/oracle/dxf_reference.py --brief /usr/share/librecad/library > tests/oracle/library_reference.json
+    python tests/oracle/dxf_reference.py . fixtures tests/strangers > tests/oracle/dxf_reference.json
+    python tests/oracle/dxf_reference.py --brief /usr/share/librecad/library . > tests/oracle/library_reference.json
+
+The first argument is what the names in the result are relative to.
 
 Needs ezdxf 1.4.5 (PyPI, MIT). Blocks are exploded and polylines taken apart
 by that library; extents of arcs and ellipses are closed forms, because its own
@@ -262,9 +264,11 @@ def reference(path):
 
 def main():
     brief = sys.argv[1] == "--brief"
-    folder = Path(sys.argv[-1])
+    root, *folders = sys.argv[2 if brief else 1:]
+    root = Path(root)
+    paths = [path for folder in folders for path in (root / folder).rglob("*.dxf")]
     found = {}
-    for path in sorted(folder.rglob("*.dxf")):
+    for path in sorted(paths):
         entry = reference(path)
         if brief:
             counts = entry["segments"].values()
@@ -273,7 +277,7 @@ def main():
                 *entry["arcs"], *entry["ellipses"], *(entry["extents"] or []),
             ]
             entry = json.loads(json.dumps(entry), parse_float=lambda text: round(float(text), 7))
-        found[path.relative_to(folder).as_posix()] = entry
+        found[path.relative_to(root).as_posix()] = entry
     lines = [f"  {json.dumps(k)}: {json.dumps(v, ensure_ascii=False)}" for k, v in found.items()]
     print("{\n" + ",\n".join(lines) + "\n}")
 
