@@ -3,8 +3,8 @@
 use super::arguments;
 use super::{Colour, Trouble, load};
 use crate::audit::{Outcome, audit};
-use crate::report::{Format, Report};
-use std::path::PathBuf;
+use crate::report::{Format, Report, save, words};
+use std::path::{Path, PathBuf};
 
 #[derive(Clone, Debug, clap::Args)]
 pub struct Arguments {
@@ -75,6 +75,25 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
     let job = load::load(&arguments.job.call())?;
     let audit = audit(&job);
     let report = Report::new(&job, &audit);
+    if let Some(folder) = &arguments.out {
+        write(&report, folder, arguments.force)?;
+    }
     super::print(&report.render(arguments.format, arguments.color.on()))?;
     Ok(status(audit.outcome))
+}
+
+/// Writes all reports and says on standard error where they are.
+fn write(report: &Report<'_>, folder: &Path, force: bool) -> Result<(), Trouble> {
+    let planned = save::plan(report, |shown| std::fs::read(shown));
+    let inputs: Vec<PathBuf> = report.inputs().map(PathBuf::from).collect();
+    let written = save::write(folder, &planned.files, &inputs, force)?;
+    for note in &planned.notes {
+        eprintln!("dryfit: {}", words::printable(note));
+    }
+    eprintln!(
+        "dryfit: {} written to {}",
+        words::count(written.len(), "file"),
+        folder.display()
+    );
+    Ok(())
 }

@@ -48,7 +48,7 @@ pub enum Trouble {
     #[error(transparent)]
     Load(#[from] load::LoadError),
     #[error(transparent)]
-    Report(#[from] crate::report::ReportError),
+    Save(#[from] crate::report::save::SaveError),
     #[error("cannot write to standard output: {0}")]
     Output(std::io::Error),
 }

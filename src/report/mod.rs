@@ -12,6 +12,7 @@ pub mod markup;
 #[cfg(test)]
 mod sample;
 mod sarif;
+pub mod save;
 pub mod size;
 mod sizes_table;
 pub mod svg;
@@ -41,10 +42,6 @@ pub enum Format {
     Sarif,
 }
 
-/// Why a report could not be written.
-#[derive(Debug, thiserror::Error)]
-pub enum ReportError {}
-
 /// A checked job, ready to be shown.
 #[derive(Clone, Copy, Debug)]
 pub struct Report<'a> {
@@ -72,6 +69,13 @@ impl<'a> Report<'a> {
             Format::Junit => junit::render(self),
             Format::Sarif => sarif::render(self),
         }
+    }
+
+    /// The shown paths of all files the job was read from.
+    pub fn inputs(&self) -> impl Iterator<Item = &str> {
+        let drawings = self.job.sheets.iter().map(|sheet| sheet.file.as_str());
+        let lists = self.job.lists.iter().map(|list| list.file.as_str());
+        drawings.chain(lists)
     }
 
     /// "F3": the name of a finding in every format of one report.
