@@ -190,6 +190,7 @@ fn spreadsheet_dates_are_named() {
         assert_eq!(error.readings()[0].text, "3/4 in", "{text}");
     }
     assert_eq!(readings("Jan-16", Unit::Inch), ["1/16 in"]);
+    assert_eq!(readings("1932-01-01", Unit::Inch), ["1/32 in"]);
     assert_eq!(inches("2000 1/2 in"), fraction(2000, 1, 2));
 }
 

@@ -64,6 +64,10 @@ pub(super) fn date(text: &str) -> Option<Vec<Alternative>> {
                 .into_iter()
                 .find(|sign| day.matches(*sign).count() == 2)?;
             match day.split(sign).collect::<Vec<_>>().as_slice() {
+                // 1/32 becomes the first of January 1932.
+                [year, m, "01" | "1"] if is_year(year) && number(year)? % 100 > 12 => {
+                    (number(m)?, number(year)? % 100)
+                }
                 [year, m, d] if is_year(year) => (number(m)?, number(d)?),
                 [m, d, year] if is_year(year) => (number(m)?, number(d)?),
                 _ => return None,

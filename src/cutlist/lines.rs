@@ -1,0 +1,440 @@
+//! The lines below a heading: which are rows, which are headings, totals and
+//! notes, and which cabinet and section each row stands under.
+
+use super::cabinets::{self, Named};
+use super::columns::{self, Columns};
+use super::normal::words as split_words;
+use super::roles::Parts;
+use super::table::{Line, Table};
+use super::types::{ListHints, PassedOver};
+use super::words::{Field, Section, words};
+use std::collections::BTreeSet;
+
+/// A line that is a row.
+#[derive(Clone, Debug)]
+pub(super) struct RawRow {
+    /// Place in the table's lines.
+    pub(super) line: usize,
+    /// Place in [`Layout::columns`].
+    pub(super) columns: usize,
+    pub(super) cabinets: Vec<String>,
+    pub(super) cabinet_text: String,
+    /// Every cabinet of the list is meant.
+    pub(super) all: bool,
+    pub(super) section: Option<Section>,
+    /// As written; empty without such a column.
+    pub(super) part: String,
+}
+
+#[derive(Clone, Debug, Default)]
+pub(super) struct Layout {
+    pub(super) columns: Vec<Columns>,
+    pub(super) rows: Vec<RawRow>,
+    pub(super) passed_over: Vec<PassedOver>,
+    pub(super) reading: Vec<String>,
+}
+
+/// What holds for the rows that follow.
+#[derive(Clone, Debug, Default)]
+struct State {
+    cabinets: Vec<String>,
+    cabinet_text: String,
+    all: bool,
+    section: Option<Section>,
+}
+
+struct Walk<'a> {
+    table: &'a Table,
+    hints: &'a ListHints,
+    parts: &'a Parts,
+    known: BTreeSet<String>,
+    state: State,
+    layout: Layout,
+    /// Section of a title, a sheet's or a file's name.
+    start: Option<Section>,
+    carried: usize,
+}
+
+/// Reads the lines after the heading line at `head`; everything with columns by
+/// number has `head` none. `titled` is the cabinet a title names.
+pub(super) fn walk(
+    table: &Table,
+    head: Option<usize>,
+    first: Columns,
+    hints: &ListHints,
+    parts: &Parts,
+    start: Option<Section>,
+    titled: Option<(Vec<String>, String)>,
+) -> Layout {
+    let mut walk = Walk {
+        table,
+        hints,
+        parts,
+        known: known_names(table, &first),
+        state: State::default(),
+        layout: Layout::default(),
+        start,
+        carried: 0,
+    };
+    if let Some((names, text)) = titled.filter(|_| !first.has(Field::Cabinet)) {
+        walk.state.cabinets = names;
+        walk.state.cabinet_text = text;
+    }
+    walk.add_columns(first, head.map_or(0, |at| at + 1));
+    for at in head.map_or(0, |at| at + 1)..table.lines.len() {
+        walk.line(at);
+    }
+    if walk.carried > 0 {
+        walk.layout.reading.push(format!(
+            "{} rows without a cabinet of their own take the one above them",
+            walk.carried
+        ));
+    }
+    name_by_prefix(&mut walk.layout, table);
+    walk.layout
+}
+
+fn known_names(table: &Table, columns: &Columns) -> BTreeSet<String> {
+    let Some(column) = columns.first(Field::Cabinet) else {
+        return BTreeSet::new();
+    };
+    table
+        .lines
+        .iter()
+        .flat_map(|line| cabinets::plain_names(line.at(column.index)))
+        .collect()
+}
+
+impl Walk<'_> {
+    fn add_columns(&mut self, mut columns: Columns, from: usize) {
+        let below: Vec<&Line> = self
+            .table
+            .lines
+            .iter()
+            .skip(from)
+            .filter(|line| line.filled().count() > 1)
+            .take(200)
+            .collect();
+        columns::settle(&mut columns, &below, self.parts);
+        for words in columns.words() {
+            if !self.layout.reading.contains(&words) {
+                self.layout.reading.push(words);
+            }
+        }
+        self.layout.columns.push(columns);
+    }
+
+    fn columns(&self) -> Option<&Columns> {
+        self.layout.columns.last()
+    }
+
+    fn pass(&mut self, line: &Line, reason: impl Into<String>) {
+        self.layout.passed_over.push(PassedOver {
+            source: line.source.clone(),
+            text: line.raw.clone(),
+            reason: reason.into(),
+        });
+    }
+
+    fn line(&mut self, at: usize) {
+        let table = self.table;
+        let Some(line) = table.lines.get(at) else {
+            return;
+        };
+        if line.is_blank() {
+            return self.pass(line, "blank");
+        }
+        if is_ruled(line) {
+            return self.pass(line, "a drawn line");
+        }
+        let above = at.checked_sub(1).and_then(|at| table.lines.get(at));
+        if let Some(columns) = columns::columns(line, above, self.hints) {
+            let same = self.columns().is_some_and(|known| {
+                known.list.len() == columns.list.len()
+                    && known
+                        .list
+                        .iter()
+                        .zip(&columns.list)
+                        .all(|(a, b)| a.heading == b.heading && a.index == b.index)
+            });
+            if !same {
+                self.add_columns(columns, at + 1);
+            }
+            return self.pass(line, "column headings");
+        }
+        let Some(columns) = self.columns().cloned() else {
+            return;
+        };
+        if is_total(line) {
+            return self.pass(line, "a total");
+        }
+        if self.heading(at, line, &columns) {
+            return;
+        }
+        self.row(at, line, &columns);
+    }
+
+    /// Headings of sections and cabinets, and notes; true when the line is one.
+    fn heading(&mut self, at: usize, line: &Line, columns: &Columns) -> bool {
+        let filled: Vec<(usize, &str)> =
+            line.filled().map(|(i, cell)| (i, cell.trimmed())).collect();
+        let sized = columns.list.iter().any(|c| {
+            (c.field.is_size() || c.field.is_bore()) && !words().is_nothing(line.at(c.index))
+        });
+        if sized {
+            return false;
+        }
+        let own_column = columns.first(Field::Cabinet).map(|c| c.index);
+        if let [(index, text)] = filled.as_slice() {
+            if Some(*index) == own_column {
+                self.name(line, text);
+                return true;
+            }
+            if let Some(section) = section(text) {
+                self.state.section = (section != Section::Group).then_some(section);
+                self.pass(line, "a heading");
+                return true;
+            }
+            if own_column.is_none()
+                && !is_note(text)
+                && self.row_follows(at, columns)
+                && !self.parts.knows(text)
+            {
+                return self.named_heading(line, text, true);
+            }
+            if own_column.is_none() && self.row_follows(at, columns) {
+                // "Cabinet B2" may hold a word that is also a part's.
+                return self.named_heading(line, text, false) || self.note(line);
+            }
+            return self.note(line);
+        }
+        // "Cabinet:" and "B2" in two cells; "B2" and "Sink base".
+        let (Some((first_index, first)), Some((_, second))) = (filled.first(), filled.get(1))
+        else {
+            return false;
+        };
+        let labels = super::heading::read(first.trim_end_matches(':'), "")
+            .is_some_and(|heading| heading.field == Field::Cabinet);
+        if labels && filled.len() <= 3 && own_column != Some(*first_index) {
+            return self.named_heading(line, second, true);
+        }
+        let part = columns.first(Field::Part).map_or("", |c| line.at(c.index));
+        let counted = [
+            Field::Quantity,
+            Field::QuantityTotal,
+            Field::QuantityPerCabinet,
+        ]
+        .iter()
+        .filter_map(|field| columns.first(*field))
+        .any(|c| !words().is_nothing(line.at(c.index)));
+        if let Some(index) = own_column.filter(|index| !line.at(*index).is_empty()) {
+            // The cabinet's own line: its name and what it is.
+            let follows = self.row_follows(at, columns);
+            if !self.parts.knows(part) && follows && !counted && !part.is_empty() {
+                let text = line.at(index).to_owned();
+                self.name(line, &text);
+                return true;
+            }
+            return false;
+        }
+        if own_column.is_none() && !self.parts.knows(part) && self.row_follows(at, columns) {
+            let text = if part.is_empty() { first } else { part };
+            if is_note(text) {
+                return self.note(line);
+            }
+            return self.named_heading(line, text, false);
+        }
+        false
+    }
+
+    /// Takes a text as the name of the cabinet that follows; `any` also without an id in it.
+    fn named_heading(&mut self, line: &Line, text: &str, any: bool) -> bool {
+        match cabinets::heading(text, &self.known) {
+            Some((names, sure)) if sure || any => {
+                self.state = State {
+                    cabinets: names,
+                    cabinet_text: text.to_owned(),
+                    all: false,
+                    section: None,
+                };
+                self.pass(line, "the cabinet of the rows below");
+                true
+            }
+            _ => false,
+        }
+    }
+
+    fn name(&mut self, line: &Line, text: &str) {
+        if let Some(section) = section(text) {
+            self.state.section = (section != Section::Group).then_some(section);
+            return self.pass(line, "a heading");
+        }
+        self.set_cabinets(text);
+        self.pass(line, "the cabinet of the rows below");
+    }
+
+    fn set_cabinets(&mut self, text: &str) {
+        let (names, all) = match cabinets::read(text, &self.known) {
+            Named::Cabinets(names) => (names, false),
+            Named::All => (Vec::new(), true),
+            Named::Nothing => (Vec::new(), false),
+        };
+        self.state.cabinets = names;
+        self.state.all = all;
+        text.clone_into(&mut self.state.cabinet_text);
+    }
+
+    fn note(&mut self, line: &Line) -> bool {
+        self.pass(line, "a note: no size stands in it");
+        true
+    }
+
+    /// Whether the next line that holds anything has a size.
+    fn row_follows(&self, at: usize, columns: &Columns) -> bool {
+        self.table
+            .lines
+            .iter()
+            .skip(at + 1)
+            .filter(|line| !line.is_blank() && !is_ruled(line))
+            .take(3)
+            .any(|line| {
+                columns.list.iter().any(|c| {
+                    c.field.is_size()
+                        && line
+                            .at(c.index)
+                            .starts_with(|c: char| c.is_ascii_digit() || "½¼¾⅛⅜⅝⅞.".contains(c))
+                })
+            })
+    }
+
+    fn row(&mut self, at: usize, line: &Line, columns: &Columns) {
+        let part = columns.first(Field::Part).map_or("", |c| line.at(c.index));
+        let sized = columns.list.iter().any(|c| {
+            (c.field.is_size() || c.field.is_bore()) && !words().is_nothing(line.at(c.index))
+        });
+        if part.is_empty() && !sized {
+            return self.pass(line, "no part and no size stand in it");
+        }
+        if let Some(column) = columns.first(Field::Cabinet) {
+            let text = line.at(column.index);
+            let said = !text.is_empty() && !words().is_ditto(text);
+            if said {
+                self.set_cabinets(text);
+            } else if !self.state.cabinet_text.is_empty() {
+                self.carried += 1;
+            }
+        }
+        self.layout.rows.push(RawRow {
+            line: at,
+            columns: self.layout.columns.len().saturating_sub(1),
+            cabinets: self.state.cabinets.clone(),
+            cabinet_text: self.state.cabinet_text.clone(),
+            all: self.state.all,
+            section: self.state.section.or(self.start),
+            part: part.to_owned(),
+        });
+    }
+}
+
+/// Where no column and no heading names cabinets, the parts' names or numbers
+/// may: `B2 side`, `B2-03`.
+fn name_by_prefix(layout: &mut Layout, table: &Table) {
+    if layout.rows.is_empty() || layout.rows.iter().any(|row| !row.cabinet_text.is_empty()) {
+        return;
+    }
+    let from = |row: &RawRow, field: Field| -> Option<String> {
+        let columns = layout.columns.get(row.columns)?;
+        let column = columns.first(field)?;
+        let text = table.lines.get(row.line)?.at(column.index);
+        cabinets::prefix(text).map(str::to_owned)
+    };
+    for (field, what) in [
+        (Field::Part, "part's name"),
+        (Field::Number, "part's number"),
+        (Field::Note, "note"),
+    ] {
+        let names: Vec<Option<String>> = layout.rows.iter().map(|row| from(row, field)).collect();
+        let named = names.iter().flatten().count();
+        if named * 10 < layout.rows.len() * 8 {
+            continue;
+        }
+        layout.reading.push(format!(
+            "no column has cabinets; the {what} starts with one in {named} of {} rows",
+            layout.rows.len()
+        ));
+        for (row, name) in layout.rows.iter_mut().zip(names) {
+            if let Some(name) = name {
+                row.cabinet_text.clone_from(&name);
+                row.cabinets = vec![name];
+            }
+        }
+        return;
+    }
+}
+
+/// The section a heading opens.
+pub(super) fn section(text: &str) -> Option<Section> {
+    let spoken: Vec<String> = split_words(text);
+    let joined = spoken.concat();
+    words().sections.get(&joined).copied()
+}
+
+/// The section a title or a file's name tells of: by its last or first words.
+pub(super) fn titled_section(text: &str) -> Option<Section> {
+    if let Some(section) = section(text) {
+        return (section != Section::Group).then_some(section);
+    }
+    let spoken = split_words(text);
+    let table = words();
+    (1..spoken.len())
+        .rev()
+        .flat_map(|length| [spoken.get(spoken.len() - length..), spoken.get(..length)])
+        .flatten()
+        .find_map(|run| {
+            let section = table.sections.get(&run.concat()).copied()?;
+            // One word alone at an end decides only where it is no cabinet's word.
+            let telling = run.len() > 1
+                || matches!(
+                    section,
+                    Section::Doors | Section::Boring | Section::DrawerBoxes | Section::Frame
+                )
+                || matches!(
+                    run.first().map(String::as_str),
+                    Some("countertop" | "worktop" | "plinth")
+                );
+            (telling && section != Section::Group && section != Section::Case).then_some(section)
+        })
+}
+
+fn is_ruled(line: &Line) -> bool {
+    let mut strokes = 0;
+    for c in line.raw.chars() {
+        match c {
+            '-' | '=' | '_' | '+' | '\u{2500}' | '\u{2550}' | '~' => strokes += 1,
+            '|' | ',' | ';' | ':' | '"' | ' ' | '\t' => {}
+            _ => return false,
+        }
+    }
+    strokes >= 3
+}
+
+fn is_total(line: &Line) -> bool {
+    let Some((_, cell)) = line.filled().next() else {
+        return false;
+    };
+    let spoken = split_words(cell.trimmed());
+    let table = words();
+    table.total.contains(&spoken.concat())
+        || spoken
+            .first()
+            .is_some_and(|word| matches!(word.as_str(), "total" | "subtotal"))
+}
+
+fn is_note(text: &str) -> bool {
+    let spoken = split_words(text);
+    let table = words();
+    text.starts_with('*')
+        || text.chars().count() > 48
+        || spoken.len() > 7
+        || spoken.first().is_some_and(|word| table.note.contains(word))
+}

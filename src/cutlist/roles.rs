@@ -1,0 +1,521 @@
+//! What a shop calls a part to the role it has.
+
+use super::normal::{LONGEST_COMPARED, alike, key, words as split_words};
+use super::types::{Hand, Reading};
+use super::words::{Section, Words, words};
+use crate::trade::Role;
+use std::collections::BTreeMap;
+
+/// A score at which a reading is taken; below it stands with the guesses.
+const TAKEN: f64 = 0.75;
+/// A misspelt word is taken from this likeness on: one slip in six letters.
+const SPELLING: f64 = 0.83;
+/// Guesses worth showing.
+const GUESS: f64 = 0.45;
+/// Different misspelt texts compared letter by letter in one list; a list with more holds
+/// no part names.
+const COMPARED: usize = 4000;
+
+/// Reads part names, remembering those it has seen.
+#[derive(Debug)]
+pub(super) struct Parts {
+    own: BTreeMap<String, (Role, String)>,
+    seen: BTreeMap<(String, Option<Section>), (Reading, Option<Hand>)>,
+    compared: usize,
+}
+
+/// What a text's words come to before letters are compared.
+enum Found {
+    Role(Role, String, f64),
+    /// Known to be no part with a relation.
+    NoPart(Vec<Role>),
+    Nothing,
+}
+
+impl Parts {
+    /// `own` are further words of the job: the word and its role.
+    pub(super) fn new(own: &[(String, Role)]) -> Self {
+        Parts {
+            own: own
+                .iter()
+                .map(|(word, role)| (key(word), (*role, word.clone())))
+                .filter(|(key, _)| !key.is_empty())
+                .collect(),
+            seen: BTreeMap::new(),
+            compared: 0,
+        }
+    }
+
+    /// The reading of a part as written, and its hand.
+    pub(super) fn read(&mut self, text: &str, section: Option<Section>) -> (Reading, Option<Hand>) {
+        let known = (text.to_owned(), section);
+        if let Some(found) = self.seen.get(&known) {
+            return found.clone();
+        }
+        let found = self.look(text, section);
+        self.seen.insert(known, found.clone());
+        found
+    }
+
+    /// Whether a text is a part's name by its words alone.
+    pub(super) fn knows(&self, text: &str) -> bool {
+        let (tokens, _) = tokens(text, words());
+        !tokens.is_empty() && matches!(self.by_words(&tokens, None), Found::Role(..))
+    }
+
+    fn look(&mut self, text: &str, section: Option<Section>) -> (Reading, Option<Hand>) {
+        let table = words();
+        let (tokens, hand) = tokens(text, table);
+        if tokens.is_empty() {
+            return (
+                Reading::Unknown {
+                    nearest: Vec::new(),
+                },
+                hand,
+            );
+        }
+        let reading = match self.by_words(&tokens, section) {
+            Found::Role(role, synonym, score) => Reading::As {
+                role,
+                synonym,
+                score,
+            },
+            Found::NoPart(guesses) => Reading::Unknown {
+                nearest: guesses
+                    .into_iter()
+                    .map(|role| (role, role.word().to_owned(), 0.5))
+                    .collect(),
+            },
+            Found::Nothing => self.by_letters(&tokens, section),
+        };
+        (reading, hand)
+    }
+
+    fn by_words(&self, tokens: &[Token], section: Option<Section>) -> Found {
+        let table = words();
+        let within = section.and_then(|section| table.within.get(&section));
+        // "Rail, bottom" is first looked up as a bottom rail.
+        let whole: String = tokens.iter().map(|token| token.word.as_str()).collect();
+        let turned = turned(tokens);
+        for whole in turned.iter().chain([&whole]) {
+            let found = self
+                .own
+                .get(whole)
+                .or_else(|| within.and_then(|table| table.get(whole)))
+                .or_else(|| table.parts.get(whole));
+            if let Some((role, synonym)) = found {
+                return Found::Role(*role, synonym.clone(), 1.0);
+            }
+            if let Some(guesses) = table.no_part.get(whole) {
+                return Found::NoPart(guesses.clone());
+            }
+        }
+        // The longest run of words that is known: "upper shelf", "shelf - upper",
+        // "shelf of the sink base". The word at a segment's end names the part, so
+        // no unknown word may follow: a "side table" is no side.
+        for length in (1..tokens.len()).rev() {
+            let mut best: Option<(f64, bool, Role, &str)> = None;
+            let last = tokens.len() - length;
+            for start in [last, 0].into_iter().chain(1..last) {
+                let (Some(run), Some(rest)) = (
+                    tokens.get(start..start + length),
+                    Rest::of(tokens, start, length, table),
+                ) else {
+                    continue;
+                };
+                let run: String = run.iter().map(|token| token.word.as_str()).collect();
+                if let Some((role, synonym)) = self.own.get(&run) {
+                    return Found::Role(*role, synonym.clone(), rest.score());
+                }
+                if let Some(guesses) = table.no_part.get(&run).filter(|_| !is_common(&run)) {
+                    return Found::NoPart(guesses.clone());
+                }
+                let narrower = rest
+                    .context
+                    .and_then(|section| table.within.get(&section))
+                    .or(within)
+                    .and_then(|table| table.get(&run));
+                let Some((role, synonym)) = narrower.or_else(|| table.parts.get(&run)) else {
+                    continue;
+                };
+                if rest.strange_follows {
+                    continue;
+                }
+                // Of "rail" and "bottom" the rail is the part: "bottom" may stand
+                // beside it, "rail" may not stand beside a bottom.
+                // A word narrowed by its neighbours ("side, drawer") tells more.
+                let narrowed = narrower.is_some();
+                if best.is_none_or(|(score, other, ..)| (rest.score(), narrowed) > (score, other)) {
+                    best = Some((rest.score(), narrowed, *role, synonym));
+                }
+            }
+            if let Some((score, _, role, synonym)) = best.filter(|(score, ..)| *score >= TAKEN) {
+                return Found::Role(role, synonym.to_owned(), score);
+            }
+        }
+        Found::Nothing
+    }
+
+    /// Misspelt names, and guesses.
+    fn by_letters(&mut self, tokens: &[Token], section: Option<Section>) -> Reading {
+        let table = words();
+        let kept: Vec<&str> = tokens
+            .iter()
+            .map(|token| token.word.as_str())
+            .filter(|word| !table.beside.iter().any(|beside| beside == word))
+            .collect();
+        let spoken: String = tokens.iter().map(|token| token.word.as_str()).collect();
+        let core = kept.concat();
+        self.compared += 1;
+        if spoken.len() > LONGEST_COMPARED || self.compared > COMPARED {
+            return Reading::Unknown {
+                nearest: Vec::new(),
+            };
+        }
+        let within = section.and_then(|section| table.within.get(&section));
+        let mut best: BTreeMap<Role, (f64, String)> = BTreeMap::new();
+        let known = self
+            .own
+            .iter()
+            .chain(within.into_iter().flatten())
+            .chain(&table.parts);
+        for (key, (role, synonym)) in known {
+            let mut likeness = alike(&spoken, key);
+            if !core.is_empty() && core.len() >= 4 {
+                // Words that may stand beside cost a little.
+                let lost = (tokens.len() - kept.len()) as f64 * 0.02;
+                likeness = likeness.max(alike(&core, key) - lost);
+            }
+            // A word in common makes a guess, never a reading.
+            let shared = split_words(synonym)
+                .iter()
+                .any(|word| tokens.iter().any(|token| token.word == *word));
+            if shared {
+                likeness = likeness.max(0.5);
+            }
+            let entry = best.entry(*role).or_insert((0.0, String::new()));
+            if likeness > entry.0 {
+                *entry = (likeness, synonym.clone());
+            }
+        }
+        let mut ranked: Vec<(Role, String, f64)> = best
+            .into_iter()
+            .filter(|(_, (score, _))| *score >= GUESS)
+            .map(|(role, (score, synonym))| (role, synonym, round(score)))
+            .collect();
+        ranked.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
+        let rival = ranked.get(1).map_or(0.0, |(_, _, score)| *score);
+        match ranked.first() {
+            Some((role, synonym, score)) if *score >= SPELLING && score - rival >= 0.05 => {
+                Reading::As {
+                    role: *role,
+                    synonym: synonym.clone(),
+                    score: *score,
+                }
+            }
+            _ => {
+                ranked.truncate(3);
+                Reading::Unknown { nearest: ranked }
+            }
+        }
+    }
+}
+
+/// A word of a part's name and which segment of the name it stands in: commas,
+/// dashes, brackets and "of" divide "shelf, glaze bay".
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Token {
+    word: String,
+    segment: usize,
+}
+
+/// Words of a part's name without hands, counts, sizes and cabinet names.
+fn tokens(text: &str, table: &Words) -> (Vec<Token>, Option<Hand>) {
+    let mut left = false;
+    let mut right = false;
+    let single = split_words(text).len() > 1;
+    let mut tokens = Vec::new();
+    for (segment, piece) in segments(text).enumerate() {
+        for word in split_words(piece) {
+            if table.left.contains(&word) || (single && word == "l") {
+                left = true;
+            } else if table.right.contains(&word) || (single && word == "r") {
+                right = true;
+            } else if !word.chars().any(char::is_numeric) && (!single || word.chars().count() > 1) {
+                tokens.push(Token { word, segment });
+            }
+        }
+    }
+    let hand = match (left, right) {
+        (true, false) => Some(Hand::Left),
+        (false, true) => Some(Hand::Right),
+        _ => None,
+    };
+    (tokens, hand)
+}
+
+/// The segments in turned order, where there are several.
+fn turned(tokens: &[Token]) -> Option<String> {
+    let several = tokens.first()?.segment != tokens.last()?.segment;
+    several.then(|| {
+        let segments: Vec<&[Token]> = tokens.chunk_by(|a, b| a.segment == b.segment).collect();
+        segments
+            .into_iter()
+            .rev()
+            .flatten()
+            .map(|token| token.word.as_str())
+            .collect()
+    })
+}
+
+fn segments(text: &str) -> impl Iterator<Item = &str> {
+    text.split([',', ';', ':', '(', ')', '[', ']', '\u{2013}', '\u{2014}'])
+        .flat_map(|piece| piece.split(" - "))
+        .flat_map(|piece| piece.split(" of "))
+        .flat_map(|piece| piece.split(" for "))
+        .flat_map(|piece| piece.split(" in "))
+        .flat_map(|piece| piece.split(" at "))
+}
+
+/// The words beside a known run of words.
+struct Rest {
+    count: usize,
+    /// Words that do not usually stand beside a part's name.
+    strange: usize,
+    /// One of them follows in the same segment.
+    strange_follows: bool,
+    context: Option<Section>,
+}
+
+impl Rest {
+    fn of(tokens: &[Token], start: usize, length: usize, table: &Words) -> Option<Self> {
+        let end = start + length;
+        let segment = tokens.get(end.checked_sub(1)?)?.segment;
+        let mut rest = Rest {
+            count: 0,
+            strange: 0,
+            strange_follows: false,
+            context: None,
+        };
+        let mut words = Vec::new();
+        for (at, token) in tokens.iter().enumerate() {
+            if (start..end).contains(&at) {
+                continue;
+            }
+            rest.count += 1;
+            words.push(token.word.as_str());
+            if !table.beside.contains(&token.word) {
+                rest.strange += 1;
+                rest.strange_follows |= at >= end && token.segment == segment;
+            }
+        }
+        rest.context = context(&words);
+        Some(rest)
+    }
+
+    /// Score of a known name with these words beside it.
+    fn score(&self) -> f64 {
+        match (self.count, self.strange) {
+            (0, _) => 1.0,
+            (_, 0) => 0.95,
+            (_, strange) => round(0.9 - 0.05 * strange as f64),
+        }
+    }
+}
+
+/// "Side, drawer" is a drawer's side.
+fn context(words: &[&str]) -> Option<Section> {
+    let has = |word: &str| words.contains(&word);
+    if has("drawer") || has("dwr") || has("drw") {
+        Some(Section::DrawerBoxes)
+    } else if has("door") {
+        Some(Section::Doors)
+    } else if (has("face") && has("frame")) || has("ff") {
+        Some(Section::Frame)
+    } else if has("countertop") || has("worktop") || has("counter") {
+        Some(Section::Tops)
+    } else if has("plinth") || has("ladder") {
+        Some(Section::Base)
+    } else {
+        None
+    }
+}
+
+/// Words of the no-part list that also stand beside real names.
+fn is_common(run: &str) -> bool {
+    matches!(
+        run,
+        "front" | "panel" | "board" | "block" | "plate" | "sheet"
+    )
+}
+
+fn round(score: f64) -> f64 {
+    (score * 100.0).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> (Option<Role>, f64, Option<Hand>) {
+        read_in(text, None)
+    }
+
+    fn read_in(text: &str, section: Option<Section>) -> (Option<Role>, f64, Option<Hand>) {
+        match Parts::new(&[]).read(text, section) {
+            (Reading::As { role, score, .. }, hand) => (Some(role), score, hand),
+            (Reading::Unknown { .. }, hand) => (None, 0.0, hand),
+        }
+    }
+
+    #[test]
+    fn the_many_words_of_the_trade() {
+        use Role::*;
+        let table: &[(&str, Role)] = &[
+            ("Gable", Side),
+            ("Gables", Side),
+            ("Deck", Bottom),
+            ("Carcase side", Side),
+            ("Nailer", Stretcher),
+            ("Partition", Divider),
+            ("Kick", ToeKick),
+            ("Mullion", MidStile),
+            ("Drawer head", DrawerFront),
+            ("Plinth", ToeKick),
+            ("Sides", Side),
+            ("LEFT SIDE", Side),
+            ("Side (L)", Side),
+            ("Adj. shelf", AdjustableShelf),
+            ("Shelves", AdjustableShelf),
+            ("Fixed shelf", FixedShelf),
+            ("Shelf, fixed", FixedShelf),
+            ("Top rail", Rail),
+            ("Rail - bottom", Rail),
+            ("Mid-stile", MidStile),
+            ("Face frame stile", Stile),
+            ("FF rail", Rail),
+            ("Door", Door),
+            ("Upper doors", Door),
+            ("Door stile", DoorStile),
+            ("Drawer side", BoxSide),
+            ("Drawer box front", BoxFront),
+            ("Drawer bottom", BoxBottom),
+            ("Side, drawer", BoxSide),
+            ("Drawer front (top)", DrawerFront),
+            ("False front", DrawerFront),
+            ("Back panel", Back),
+            ("Base cabinet side", Side),
+            ("Wall end", Side),
+            ("Toe kick", ToeKick),
+            ("toe-kick", ToeKick),
+            ("ToeKick", ToeKick),
+            ("Front stretcher", Stretcher),
+            ("End rails", EndRail),
+            ("side rails", SideRail),
+            ("Posts", Post),
+            ("Cleat", Cleat),
+            ("Build-up strip", BuildUpStrip),
+            ("Heater panel", AccessPanel),
+            ("Plinth front", BaseRail),
+            ("Plinth end", BaseEnd),
+            ("Finished end", EndPanel),
+            ("Filler 3\"", Filler),
+            ("Countertop", Countertop),
+            ("B2 side", Side),
+            ("2 sides", Side),
+            ("Side x2", Side),
+            ("Door panel", DoorPanel),
+            ("Panel, door", DoorPanel),
+            ("brace", Stretcher),
+            ("Drawer 2 front", DrawerFront),
+            ("Shelf of the glaze bay", AdjustableShelf),
+        ];
+        for (text, role) in table {
+            assert_eq!(read(text).0, Some(*role), "{text}");
+        }
+    }
+
+    #[test]
+    fn hands() {
+        assert_eq!(read("Left side").2, Some(Hand::Left));
+        assert_eq!(read("Side RH").2, Some(Hand::Right));
+        assert_eq!(read("Side (R)").2, Some(Hand::Right));
+        assert_eq!(read("Side L.H.").2, Some(Hand::Left));
+        assert_eq!(read("Sides L & R").2, None);
+    }
+
+    #[test]
+    fn sections_narrow_a_word() {
+        assert_eq!(
+            read_in("Side", Some(Section::DrawerBoxes)).0,
+            Some(Role::BoxSide)
+        );
+        assert_eq!(
+            read_in("Rails", Some(Section::Doors)).0,
+            Some(Role::DoorRail)
+        );
+        assert_eq!(
+            read_in("Front", Some(Section::Base)).0,
+            Some(Role::BaseRail)
+        );
+        assert_eq!(
+            read_in("Top", Some(Section::Tops)).0,
+            Some(Role::Countertop)
+        );
+        assert_eq!(
+            read_in("Panel", Some(Section::Doors)).0,
+            Some(Role::DoorPanel)
+        );
+    }
+
+    #[test]
+    fn slips_of_the_hand_are_read_with_a_score() {
+        let (role, score, _) = read("Strecther");
+        assert_eq!(role, Some(Role::Stretcher));
+        assert!((0.83..0.95).contains(&score), "{score}");
+        assert_eq!(read("Drawer frnt").0, Some(Role::DrawerFront));
+        assert_eq!(read("Partiton").0, Some(Role::Divider));
+        assert_eq!(read("Toe kcik").0, Some(Role::ToeKick));
+    }
+
+    #[test]
+    fn what_is_no_part_is_not_forced_into_one() {
+        for text in [
+            "Light rail",
+            "Backsplash",
+            "Hinges",
+            "Crown moulding",
+            "Sink",
+            "Widget",
+            "Xyzzy",
+            "Panel",
+            "Front",
+            "Door frames",
+            "Hinge side plate",
+        ] {
+            assert_eq!(read(text).0, None, "{text}");
+        }
+        let nearest = |text: &str| match Parts::new(&[]).read(text, None).0 {
+            Reading::Unknown { nearest } => nearest.into_iter().map(|(role, _, _)| role).collect(),
+            Reading::As { .. } => Vec::new(),
+        };
+        assert!(nearest("Panel").contains(&Role::EndPanel));
+        assert!(nearest("Sied").contains(&Role::Side));
+        assert!(nearest("Door frames").contains(&Role::DoorStile));
+    }
+
+    #[test]
+    fn a_job_adds_its_own_words() {
+        let mut parts = Parts::new(&[("Kiln cheek wing".to_owned(), Role::Divider)]);
+        let (reading, _) = parts.read("Kiln cheek wings", None);
+        assert!(matches!(reading, Reading::As { role: Role::Divider, score, .. } if score == 1.0));
+        let mut parts = Parts::new(&[("Light rail".to_owned(), Role::Rail)]);
+        assert!(matches!(
+            parts.read("Light rail", None).0,
+            Reading::As {
+                role: Role::Rail,
+                ..
+            }
+        ));
+    }
+}

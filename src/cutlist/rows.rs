@@ -1,0 +1,395 @@
+//! Rows as written to typed rows.
+
+use super::attributes;
+use super::columns::{Column, Columns};
+use super::lines::RawRow;
+use super::roles::Parts;
+use super::sizes::{LARGEST, Piece};
+use super::table::Line;
+use super::types::{
+    Band, Grain, Hand, ListHints, Per, Problem, Quantity, Reading, Row, RowSource, SizeCell,
+    SizeDetail, SizeKind,
+};
+use super::units::Known;
+use super::words::{Field, Section, words};
+use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource};
+use crate::trade::Dimension;
+
+/// A row on its way: as written, with the sizes of its line.
+pub(super) struct Draft<'a> {
+    pub(super) raw: RawRow,
+    pub(super) line: &'a Line,
+    pub(super) columns: &'a Columns,
+    pub(super) pieces: Vec<Piece>,
+}
+
+/// What holds for the whole list.
+pub(super) struct Context<'a> {
+    pub(super) hints: &'a ListHints,
+    pub(super) mark: Option<DecimalMark>,
+    /// What a bare quantity counts.
+    pub(super) per: Per,
+}
+
+/// Reads one size; a problem when it cannot be read.
+pub(super) fn size(
+    piece: &Piece,
+    unit: Option<&Known>,
+    context: &Context<'_>,
+    source: &RowSource,
+) -> Result<SizeCell, Box<Problem>> {
+    let dimension = piece.dimension.unwrap_or(Dimension::Length);
+    let problem = |message: String, advice: String| {
+        Box::new(Problem {
+            source: source.clone(),
+            column: Some(piece.column + 1),
+            text: piece.text.clone(),
+            message,
+            advice,
+            dimension: Some(dimension),
+        })
+    };
+    let known = piece.unit.as_ref().or(unit);
+    let reader = Reader {
+        unit: known.map_or(Unit::Inch, |(unit, _)| *unit),
+        decimal_mark: if piece.number {
+            Some(DecimalMark::Point)
+        } else {
+            context.mark
+        },
+    };
+    let parsed = reader
+        .read(&piece.text)
+        .map_err(|error| problem(error.to_string(), error.advice()))?;
+    let unit_evidence = match (parsed.unit_source, known) {
+        (UnitSource::Written, _) => "written in the cell".to_owned(),
+        (UnitSource::Fraction, _) => "a fraction without a unit is inches".to_owned(),
+        (UnitSource::Default, _) if piece.unit.is_none() && parsed.written.is_fraction() => {
+            "a fraction without a unit is inches".to_owned()
+        }
+        (UnitSource::Default, Some((_, evidence))) => evidence.clone(),
+        (UnitSource::Default, None) => {
+            return Err(problem(
+                format!(
+                    "`{}` has no unit, and nothing here tells inches from millimetres",
+                    piece.text
+                ),
+                "write the unit into the heading, as in `Length (mm)`, or say it with --units"
+                    .to_owned(),
+            ));
+        }
+    };
+    if parsed.length == Length::ZERO {
+        return Err(problem(
+            format!("`{}` is no size for a part", piece.text),
+            "write the size, or leave the cell empty".to_owned(),
+        ));
+    }
+    if parsed.length > LARGEST {
+        return Err(problem(
+            format!("`{}` is longer than any part", piece.text),
+            "correct the number or its unit".to_owned(),
+        ));
+    }
+    Ok(SizeCell {
+        dimension,
+        text: piece.text.clone(),
+        column: piece.column + 1,
+        heading: piece.heading.clone(),
+        value: parsed.length,
+        unit: parsed.unit,
+        unit_evidence,
+        detail: SizeDetail {
+            cell: piece.cell.clone(),
+            written: Some(parsed.written),
+            step: parsed.step,
+            exact: parsed.exact,
+            alternatives: parsed.alternatives,
+        },
+    })
+}
+
+/// The role of a row by its part's name, else by its section.
+pub(super) fn reading(raw: &RawRow, parts: &mut Parts) -> (Reading, Option<Hand>) {
+    if raw.part.is_empty() {
+        let role = raw.section.and_then(|s| words().section_part.get(&s));
+        return match role {
+            Some(role) => (
+                Reading::As {
+                    role: *role,
+                    synonym: format!("every row of a list of {}", section_word(raw.section)),
+                    score: 1.0,
+                },
+                None,
+            ),
+            None => (
+                Reading::Unknown {
+                    nearest: Vec::new(),
+                },
+                None,
+            ),
+        };
+    }
+    parts.read(&raw.part, raw.section)
+}
+
+fn section_word(section: Option<Section>) -> &'static str {
+    match section {
+        Some(Section::Doors) => "doors",
+        Some(Section::DrawerFronts) => "drawer fronts",
+        Some(Section::DrawerBoxes) => "drawer boxes",
+        Some(Section::Tops) => "tops",
+        Some(Section::Boring) => "bores",
+        _ => "parts",
+    }
+}
+
+/// The count of a row; a problem when its cell is no count.
+pub(super) fn quantity(draft: &Draft<'_>, context: &Context<'_>) -> (Quantity, Option<Problem>) {
+    let Draft {
+        raw, line, columns, ..
+    } = draft;
+    let fields = [
+        (Field::QuantityPerCabinet, Some(Per::Cabinet)),
+        (Field::Quantity, None),
+        (Field::QuantityTotal, Some(Per::Job)),
+    ];
+    let mut chosen: Option<(&Column, Option<Per>)> = None;
+    for (field, per) in fields {
+        if let Some(column) = columns.first(field)
+            && (chosen.is_none()
+                || words().is_nothing(chosen.map_or("", |(c, _)| line.at(c.index))))
+        {
+            chosen = Some((column, per));
+        }
+    }
+    let Some((column, per)) = chosen else {
+        let counted = attributes::count_in_part(&raw.part);
+        let quantity = Quantity {
+            count: counted.unwrap_or(1),
+            per: context.hints.quantity_per.unwrap_or(Per::Cabinet),
+            text: if counted.is_some() {
+                raw.part.clone()
+            } else {
+                String::new()
+            },
+            column: if counted.is_some() {
+                columns.first(Field::Part).map_or(0, |c| c.index + 1)
+            } else {
+                0
+            },
+        };
+        return (quantity, None);
+    };
+    let text = line.at(column.index);
+    let count = attributes::count(text);
+    let quantity = Quantity {
+        count: count.unwrap_or(1),
+        per: per.unwrap_or(if columns.has(Field::QuantityTotal) {
+            Per::Cabinet
+        } else {
+            context.per
+        }),
+        text: text.to_owned(),
+        column: column.index + 1,
+    };
+    let problem = count.is_none().then(|| Problem {
+        source: line.source.clone(),
+        column: Some(column.index + 1),
+        text: text.to_owned(),
+        message: if text.is_empty() {
+            "this row does not say how many".to_owned()
+        } else {
+            format!("`{text}` is not a count")
+        },
+        advice: "write a whole number of pieces".to_owned(),
+        dimension: Some(Dimension::Quantity),
+    });
+    (quantity, problem)
+}
+
+/// A typed row of everything but its sizes.
+pub(super) fn row(
+    draft: &Draft<'_>,
+    parts: &mut Parts,
+    context: &Context<'_>,
+    problems: &mut Vec<Problem>,
+) -> Row {
+    let Draft {
+        raw, line, columns, ..
+    } = draft;
+    let (reading, spoken_hand) = reading(raw, parts);
+    let role = match &reading {
+        Reading::As { role, .. } => Some(*role),
+        Reading::Unknown { .. } => None,
+    };
+    let (quantity, problem) = quantity(draft, context);
+    problems.extend(problem);
+    let text = |field: Field| -> Option<String> {
+        let joined: Vec<&str> = columns
+            .of(field)
+            .map(|column| line.at(column.index))
+            .filter(|text| !text.is_empty())
+            .collect();
+        (!joined.is_empty()).then(|| joined.join("; "))
+    };
+    let hand = columns
+        .first(Field::Hand)
+        .and_then(|column| attributes::hand(line.at(column.index)))
+        .or(spoken_hand);
+    Row {
+        source: line.source.clone(),
+        cabinets: raw.cabinets.clone(),
+        cabinet_text: raw.cabinet_text.clone(),
+        part: raw.part.clone(),
+        reading,
+        hand,
+        quantity,
+        sizes: Vec::new(),
+        cut_sizes: Vec::new(),
+        grain: grain(line, columns, role, problems),
+        band: band(line, columns, problems),
+        size_kind: SizeKind::Unstated,
+        material: text(Field::Material),
+        note: text(Field::Note),
+    }
+}
+
+/// Puts sizes into a row: finished ones before cut ones where the list has both.
+pub(super) fn place(row: &mut Row, sizes: Vec<(SizeCell, SizeKind)>, hints: &ListHints) {
+    let finished = sizes.iter().any(|(_, kind)| *kind == SizeKind::Finished);
+    let cut = sizes.iter().any(|(_, kind)| *kind == SizeKind::Cut);
+    for (cell, kind) in sizes {
+        let aside = finished && cut && kind == SizeKind::Cut;
+        let list = if aside {
+            &mut row.cut_sizes
+        } else {
+            &mut row.sizes
+        };
+        // At most one cell for each dimension: the first column has it.
+        if list
+            .iter()
+            .all(|other: &SizeCell| other.dimension != cell.dimension)
+        {
+            list.push(cell);
+        }
+    }
+    row.size_kind = match (finished, cut) {
+        (true, _) => SizeKind::Finished,
+        (false, true) => SizeKind::Cut,
+        (false, false) => hints.size_kind.unwrap_or(SizeKind::Unstated),
+    };
+}
+
+fn grain(
+    line: &Line,
+    columns: &Columns,
+    role: Option<crate::trade::Role>,
+    problems: &mut Vec<Problem>,
+) -> Grain {
+    let Some(column) = columns.first(Field::Grain) else {
+        return Grain::Unstated;
+    };
+    let text = line.at(column.index);
+    attributes::grain(text, role).unwrap_or_else(|| {
+        problems.push(Problem {
+            source: line.source.clone(),
+            column: Some(column.index + 1),
+            text: text.to_owned(),
+            message: format!("`{text}` does not say which way the grain runs"),
+            advice: "write length, width or none".to_owned(),
+            dimension: None,
+        });
+        Grain::Unstated
+    })
+}
+
+fn band(line: &Line, columns: &Columns, problems: &mut Vec<Problem>) -> Option<Band> {
+    let mut ask = |column: &Column, text: &str| {
+        problems.push(Problem {
+            source: line.source.clone(),
+            column: Some(column.index + 1),
+            text: text.to_owned(),
+            message: format!("`{text}` does not say which edges carry band"),
+            advice: "write how many edges, as in 2L 1W, or x for an edge".to_owned(),
+            dimension: None,
+        });
+    };
+    let mut found = Band {
+        along_length: 0,
+        along_width: 0,
+        thickness: None,
+    };
+    let mut any = false;
+    if let Some(column) = columns.first(Field::Band) {
+        let text = line.at(column.index);
+        match attributes::band(text, column.unit.unwrap_or(Unit::Millimetre)) {
+            Some(Some(band)) => {
+                found = band;
+                any = true;
+            }
+            Some(None) => {}
+            None => ask(column, text),
+        }
+    }
+    for (field, long) in [
+        (Field::BandLength1, true),
+        (Field::BandLength2, true),
+        (Field::BandWidth1, false),
+        (Field::BandWidth2, false),
+    ] {
+        let Some(column) = columns.first(field) else {
+            continue;
+        };
+        let text = line.at(column.index);
+        match attributes::edge(text, column.unit.unwrap_or(Unit::Millimetre)) {
+            Some((true, thickness)) => {
+                let slot = if long {
+                    &mut found.along_length
+                } else {
+                    &mut found.along_width
+                };
+                *slot = slot.saturating_add(1);
+                found.thickness = found.thickness.or(thickness);
+                any = true;
+            }
+            Some((false, _)) => {}
+            None => ask(column, text),
+        }
+    }
+    for (field, long) in [
+        (Field::BandLengthCount, true),
+        (Field::BandWidthCount, false),
+    ] {
+        let Some(column) = columns.first(field) else {
+            continue;
+        };
+        let text = line.at(column.index);
+        if words().is_nothing(text) || text == "0" {
+            continue;
+        }
+        match attributes::count(text)
+            .and_then(|count| u8::try_from(count).ok())
+            .filter(|count| *count <= 2)
+        {
+            Some(count) => {
+                let slot = if long {
+                    &mut found.along_length
+                } else {
+                    &mut found.along_width
+                };
+                *slot = slot.saturating_add(count);
+                any = true;
+            }
+            None => ask(column, text),
+        }
+    }
+    if let Some(column) = columns.first(Field::BandThickness).filter(|_| any) {
+        let text = line.at(column.index);
+        match attributes::edge(text, column.unit.unwrap_or(Unit::Millimetre)) {
+            Some((_, thickness)) => found.thickness = found.thickness.or(thickness),
+            None => ask(column, text),
+        }
+    }
+    any.then_some(found)
+}

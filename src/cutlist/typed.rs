@@ -1,0 +1,160 @@
+//! Rows as written to typed rows, with what holds for the whole list settled first.
+
+use super::boring;
+use super::lines::Layout;
+use super::read::Title;
+use super::roles::Parts;
+use super::rows::{self, Context, Draft};
+use super::sizes::{self, Piece};
+use super::suspect;
+use super::table::Table;
+use super::types::{CutList, ListHints, Per, Reading};
+use super::units::{self, Known};
+use super::words::{Field, Section};
+use crate::trade::Role;
+
+/// Adds a table's rows to the list.
+pub(super) fn rows(
+    table: &Table,
+    layout: &Layout,
+    title: &Title,
+    hints: &ListHints,
+    parts: &mut Parts,
+    list: &mut CutList,
+    reading: &mut Vec<String>,
+) {
+    let mut drafts: Vec<Draft<'_>> = Vec::new();
+    for raw in &layout.rows {
+        let (Some(line), Some(columns)) =
+            (table.lines.get(raw.line), layout.columns.get(raw.columns))
+        else {
+            continue;
+        };
+        let (pieces, problems) = sizes::pieces(columns, line);
+        list.problems.extend(problems);
+        drafts.push(Draft {
+            raw: raw.clone(),
+            line,
+            columns,
+            pieces,
+        });
+    }
+    let mut all: Vec<&mut Vec<Piece>> = drafts.iter_mut().map(|draft| &mut draft.pieces).collect();
+    reading.extend(sizes::settle_order(&mut all));
+    let said: Option<Known> = hints.units.clone().or_else(|| title.unit.clone());
+    let (decided, notes) = units::decide(
+        drafts.iter().map(|draft| draft.pieces.as_slice()),
+        said.as_ref(),
+    );
+    reading.extend(notes);
+    let mark = sizes::decimal_mark(drafts.iter().flat_map(|draft| &draft.pieces));
+    let (per, why) = per(&drafts, hints, parts);
+    reading.extend(why);
+    let context = Context { hints, mark, per };
+    let names = named(layout);
+    let mut typed = Vec::new();
+    for (draft, unit) in drafts.iter_mut().zip(&decided) {
+        if draft.raw.all {
+            draft.raw.cabinets.clone_from(&names);
+        }
+        let problems = &mut list.problems;
+        if boring::is_boring(draft.columns) {
+            let row = boring::row(draft, unit.as_ref(), parts, &context, problems);
+            let also = draft.raw.section != Some(Section::Boring) && !row.sizes.is_empty();
+            list.borings.push(row);
+            if !also {
+                continue;
+            }
+        }
+        let mut row = rows::row(draft, parts, &context, problems);
+        let mut found = Vec::new();
+        for piece in draft.pieces.iter().filter(|piece| !piece.field.is_bore()) {
+            match rows::size(piece, unit.as_ref(), &context, &draft.line.source) {
+                Ok(cell) => found.push((cell, piece.kind)),
+                Err(problem) => problems.push(*problem),
+            }
+        }
+        rows::place(&mut row, found, hints);
+        typed.push(row);
+    }
+    list.problems.extend(suspect::settle(&mut typed));
+    list.problems.sort();
+    list.problems.dedup();
+    list.rows.extend(typed);
+}
+
+/// Cabinets the table names, in their order.
+fn named(layout: &Layout) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for row in &layout.rows {
+        for name in &row.cabinets {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+    }
+    names
+}
+
+/// What a bare quantity counts in rows for several cabinets: two sides for two
+/// cabinets are counted for each, four for both together.
+fn per(drafts: &[Draft<'_>], hints: &ListHints, parts: &mut Parts) -> (Per, Option<String>) {
+    if let Some(per) = hints.quantity_per {
+        return (per, None);
+    }
+    let (mut each, mut together, mut several) = (0_usize, 0_usize, false);
+    for Draft {
+        raw, line, columns, ..
+    } in drafts
+    {
+        let cabinets = raw.cabinets.len();
+        let Some(column) = columns.first(Field::Quantity).filter(|_| cabinets > 1) else {
+            continue;
+        };
+        if columns.has(Field::QuantityTotal) || columns.has(Field::QuantityPerCabinet) {
+            continue;
+        }
+        several = true;
+        let Some(count) = super::attributes::count(line.at(column.index)) else {
+            continue;
+        };
+        let (reading, _) = rows::reading(raw, parts);
+        // Parts that every case has so many of.
+        let usual = match reading {
+            Reading::As {
+                role: Role::Side, ..
+            } => 2,
+            Reading::As {
+                role: Role::Bottom | Role::Back,
+                ..
+            } => 1,
+            _ => continue,
+        };
+        each += usize::from(count as usize == usual);
+        together += usize::from(count as usize == usual * cabinets);
+    }
+    if !several {
+        return (Per::Cabinet, None);
+    }
+    let (per, why) = match (each, together) {
+        (_, 0) if each > 0 => (
+            Per::Cabinet,
+            format!("sides, bottoms or backs in {each} rows are one cabinet's"),
+        ),
+        (0, _) if together > 0 => (
+            Per::Job,
+            format!(
+                "sides, bottoms or backs in {together} rows are those of all the row's cabinets"
+            ),
+        ),
+        _ => (
+            Per::Cabinet,
+            "assumed; nothing in the list tells".to_owned(),
+        ),
+    };
+    let what = match per {
+        Per::Cabinet => "each cabinet of a row",
+        Per::Job => "all cabinets of a row together",
+    };
+    (per, Some(format!("quantities are for {what}: {why}")))
+}

@@ -1,0 +1,186 @@
+//! Workbooks (XLSX, ODS and kin) to lines of cells, by a reader of such files.
+
+use super::table::{Cell, CellKind, Line, Table};
+use super::types::{PassedOver, RowSource};
+use calamine::{Data, DataRef, Reader, SheetType, SheetVisible, Sheets};
+use std::collections::BTreeMap;
+use std::io::Cursor;
+
+/// Cells further right than this are left out: lists are narrow, and a stray
+/// cell at the far edge must not cost a million empty ones.
+const WIDEST: u32 = 512;
+/// Cells read from one sheet.
+const MOST_CELLS: usize = 2_000_000;
+
+/// The sheets of a workbook that can hold a list, and those passed over.
+pub(super) struct Workbook {
+    pub(super) tables: Vec<Table>,
+    pub(super) passed_over: Vec<PassedOver>,
+    /// Names of all sheets.
+    pub(super) names: Vec<String>,
+}
+
+/// Whether the bytes are a workbook: a zip file, or an older compound file.
+pub(super) fn is_workbook(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(&[0xD0, 0xCF, 0x11, 0xE0])
+}
+
+/// Reads the sheets; only `wanted` when the job names one.
+///
+/// # Errors
+/// What the reader says of a broken file.
+pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Workbook, String> {
+    let mut sheets =
+        calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| e.to_string())?;
+    let metadata = sheets.sheets_metadata().to_vec();
+    let mut book = Workbook {
+        tables: Vec::new(),
+        passed_over: Vec::new(),
+        names: metadata.iter().map(|sheet| sheet.name.clone()).collect(),
+    };
+    for sheet in metadata {
+        let pass = |reason: &str| PassedOver {
+            source: RowSource {
+                file: file.to_owned(),
+                sheet: Some(sheet.name.clone()),
+                line: 0,
+            },
+            text: String::new(),
+            reason: reason.to_owned(),
+        };
+        if let Some(wanted) = wanted {
+            if !sheet.name.trim().eq_ignore_ascii_case(wanted.trim()) {
+                book.passed_over.push(pass("another sheet is to be read"));
+                continue;
+            }
+        } else if sheet.visible != SheetVisible::Visible {
+            book.passed_over
+                .push(pass("a hidden sheet; name it to have it read"));
+            continue;
+        }
+        if sheet.typ != SheetType::WorkSheet {
+            book.passed_over.push(pass("a sheet without cells"));
+            continue;
+        }
+        let cells = cells(&mut sheets, &sheet.name)?;
+        book.tables.push(table(cells, file, &sheet.name));
+    }
+    Ok(book)
+}
+
+type Cells = BTreeMap<u32, BTreeMap<u32, Cell>>;
+
+fn cells(sheets: &mut Sheets<Cursor<&[u8]>>, name: &str) -> Result<Cells, String> {
+    let mut cells = Cells::new();
+    let mut count = 0;
+    let mut add = |row: u32, column: u32, cell: Option<Cell>| {
+        if let Some(cell) = cell.filter(|_| column < WIDEST && count < MOST_CELLS) {
+            count += 1;
+            cells.entry(row).or_default().insert(column, cell);
+        }
+    };
+    if let Sheets::Xlsx(book) = sheets {
+        // Cell by cell: one cell in the last corner must not make a billion.
+        let mut reader = book
+            .worksheet_cells_reader(name)
+            .map_err(|e| e.to_string())?;
+        while let Some(cell) = reader.next_cell().map_err(|e| e.to_string())? {
+            let (row, column) = cell.get_position();
+            add(row, column, of(&owned(cell.get_value())));
+        }
+    } else {
+        let range = sheets.worksheet_range(name).map_err(|e| e.to_string())?;
+        let (top, left) = range.start().unwrap_or((0, 0));
+        for (row, column, value) in range.used_cells() {
+            let row = u32::try_from(row).unwrap_or(u32::MAX).saturating_add(top);
+            let column = u32::try_from(column)
+                .unwrap_or(u32::MAX)
+                .saturating_add(left);
+            add(row, column, of(value));
+        }
+    }
+    Ok(cells)
+}
+
+fn owned(value: &DataRef<'_>) -> Data {
+    Data::from(value.clone())
+}
+
+/// A cell as text; `None` when it is empty.
+fn of(value: &Data) -> Option<Cell> {
+    let number = |text: String| {
+        Some(Cell {
+            text,
+            kind: CellKind::Number,
+        })
+    };
+    match value {
+        Data::Int(value) => number(value.to_string()),
+        Data::Float(value) => number(figure(*value)),
+        Data::String(text) => (!text.trim().is_empty()).then(|| Cell::text(text.clone())),
+        Data::Bool(value) => Some(Cell::text(if *value { "yes" } else { "no" })),
+        Data::DateTime(date) if !date.is_duration() => {
+            let (year, month, day, ..) = date.to_ymd_hms_milli();
+            Some(Cell::text(format!("{year:04}-{month:02}-{day:02}")))
+        }
+        Data::DateTime(date) => number(figure(date.as_f64())),
+        Data::DateTimeIso(text) | Data::DurationIso(text) => Some(Cell::text(text.clone())),
+        Data::Error(error) => Some(Cell::text(error.to_string())),
+        Data::Empty => None,
+    }
+}
+
+/// A workbook's number without the dust of binary fractions.
+fn figure(value: f64) -> String {
+    if value.abs() < 1e9 {
+        let rounded = (value * 1e9).round() / 1e9;
+        format!("{rounded}")
+    } else {
+        format!("{value}")
+    }
+}
+
+fn table(cells: Cells, file: &str, sheet: &str) -> Table {
+    let mut table = Table {
+        sheet: Some(sheet.to_owned()),
+        reading: vec![format!("sheet `{sheet}`")],
+        ..Table::default()
+    };
+    for (row, filled) in cells {
+        let width = filled.keys().next_back().map_or(0, |last| last + 1);
+        let mut filled = filled;
+        let cells: Vec<Cell> = (0..width)
+            .map(|column| filled.remove(&column).unwrap_or_else(|| Cell::text("")))
+            .collect();
+        let raw: Vec<&str> = cells.iter().map(|cell| cell.text.as_str()).collect();
+        let raw = raw.join(" | ");
+        table.lines.push(Line {
+            source: RowSource {
+                file: file.to_owned(),
+                sheet: Some(sheet.to_owned()),
+                line: row as usize + 1,
+            },
+            raw: raw.trim_end_matches([' ', '|']).to_owned(),
+            cells,
+        });
+    }
+    table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_lose_their_dust() {
+        assert_eq!(figure(34.5), "34.5");
+        assert_eq!(figure(22.187_499_999_999_996), "22.1875");
+        assert_eq!(figure(0.1 + 0.2), "0.3");
+        assert_eq!(figure(36.0), "36");
+    }
+
+    #[test]
+    fn a_broken_workbook_is_refused() {
+        assert!(read(b"PK\x03\x04rubbish", "list.xlsx", None).is_err());
+    }
+}
