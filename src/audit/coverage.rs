@@ -4,7 +4,9 @@ use super::bench::Bench;
 use super::checks::{Check, State};
 use super::quantity::{Counts, names};
 use super::types::{Bin, Covered, RowSize, SheetCoverage};
+use super::wants::Certainty;
 use super::words;
+use crate::length::Length;
 use crate::trade::Dimension;
 use crate::view::{Scale, View, ViewKind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -49,6 +51,7 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
                 bin: bin(count.state),
                 by: count.by.clone(),
                 margin: None,
+                expected: None,
             });
         }
     }
@@ -96,6 +99,7 @@ fn covered(bench: &Bench<'_>, size: RowSize, checks: &[&Check<'_>]) -> Covered {
             bin: Bin::Unchecked,
             by: "nothing decides about this size".to_owned(),
             margin: None,
+            expected: None,
         };
     };
     let cases: Vec<usize> = checks.iter().filter_map(|check| check.case).collect();
@@ -116,7 +120,26 @@ fn covered(bench: &Bench<'_>, size: RowSize, checks: &[&Check<'_>]) -> Covered {
         } else {
             worst.margin()
         },
+        expected: expected(bench, worst, checks),
     }
+}
+
+/// What the cell would have to say to agree in every cabinet it is for; `None`
+/// where that is not one known size.
+fn expected(bench: &Bench<'_>, worst: &Check<'_>, checks: &[&Check<'_>]) -> Option<Length> {
+    let wanted = |check: &Check<'_>| {
+        let want = check
+            .want
+            .filter(|want| want.certainty == Certainty::Exact)?;
+        let cell = bench.rows.get(check.row)?.sizes.get(check.size)?;
+        // A cut size is written without the band it was compared with.
+        Some(want.value - (check.listed - cell.value))
+    };
+    let value = wanted(worst)?;
+    checks
+        .iter()
+        .all(|check| wanted(check).is_some_and(|other| (other - value).abs() <= check.tolerance))
+        .then_some(value)
 }
 
 /// Cells that could not be read: each is a size that was not checked.
@@ -140,6 +163,7 @@ fn unread(bench: &Bench<'_>) -> Vec<Covered> {
                 bin: Bin::Unchecked,
                 by: format!("{}; {}", problem.message, problem.advice),
                 margin: None,
+                expected: None,
             })
         })
         .collect()
@@ -172,6 +196,7 @@ fn borings(bench: &Bench<'_>) -> Vec<Covered> {
                     bin: Bin::Unchecked,
                     by: "boring marks are not compared with a drawing".to_owned(),
                     margin: None,
+                    expected: None,
                 })
         })
         .collect()

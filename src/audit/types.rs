@@ -132,6 +132,8 @@ pub struct Covered {
     pub by: String,
     /// Room left to the tolerance, when checked.
     pub margin: Option<Length>,
+    /// What the cell would have to say to agree, when that is one known size.
+    pub expected: Option<Length>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

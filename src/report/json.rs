@@ -163,6 +163,7 @@ struct CoveredEntry<'a> {
     outcome: &'static str,
     by: &'a str,
     margin_mm: Option<f64>,
+    expected_mm: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -446,6 +447,7 @@ fn coverage<'a>(report: &Report<'a>) -> Coverage<'a> {
                 outcome: words::bin(covered.bin),
                 by: &covered.by,
                 margin_mm: covered.margin.map(Length::mm),
+                expected_mm: covered.expected.map(Length::mm),
             })
             .collect(),
         sheets: audit
