@@ -9,6 +9,7 @@
 pub mod choices;
 mod cover;
 pub mod expression;
+mod infer;
 pub mod job;
 pub mod names;
 pub mod number;
@@ -17,10 +18,9 @@ mod scope;
 pub mod standing;
 pub mod tolerance;
 
+pub use infer::{Inference, InferredAnswer};
 pub use job::{JobFile, JobFileError, JobProblem};
-pub use rules::{
-    Answer, DRAWN_GEOMETRY, Inference, Relation, Rules, Settings, Stated, cabinet_key,
-};
+pub use rules::{Answer, DRAWN_GEOMETRY, Relation, Rules, Settings, Stated, cabinet_key};
 pub use tolerance::{Allowed, Class, Tolerances};
 
 use crate::length::Length;

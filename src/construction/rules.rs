@@ -3,6 +3,7 @@
 
 use super::choices::{self, Preset};
 use super::expression::{Expr, Failure};
+use super::infer::{Inference, InferredAnswer};
 use super::job::{Accessibility, Run, Stack, Use};
 use super::names::{self, PartName};
 use super::number::Ratio;
@@ -50,16 +51,6 @@ pub struct Relation {
     pub origin: Origin,
 }
 
-/// A parameter's value as the job itself shows it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Inference {
-    pub value: Length,
-    /// Cabinets that show it.
-    pub support: Vec<String>,
-    /// Cabinets that show something else, and what.
-    pub against: Vec<(String, Length)>,
-}
-
 /// All shop rules in force for a job.
 #[derive(Clone, Debug, Default)]
 pub struct Rules {
@@ -71,7 +62,10 @@ pub struct Rules {
     pub job: Settings,
     /// By cabinet name, upper case.
     pub cabinets: BTreeMap<String, Settings>,
+    /// Sizes as the job itself shows them, by name.
     pub inferences: BTreeMap<String, Inference>,
+    /// Answers as the job itself shows them, by choice.
+    pub inferred_answers: BTreeMap<&'static str, InferredAnswer>,
     /// What cabinets are, by name as [`cabinet_key`] has it.
     pub uses: BTreeMap<String, Use>,
     pub runs: Vec<Run>,
@@ -84,6 +78,8 @@ pub(super) struct Candidate<'a> {
     pub expr: &'a Expr,
     pub each: Each,
     pub origin: Origin,
+    /// The answers it rests on.
+    pub when: &'static [(&'static str, &'static [&'static str])],
 }
 
 /// How a cabinet is looked up, whatever its spelling.
@@ -136,10 +132,14 @@ impl Rules {
     }
 
     /// What setting or view would make a size of this cabinet checkable; `None`
-    /// when it is checkable already.
+    /// when it is checkable already. What is only inferred checks nothing.
     pub fn missing(&self, cabinet: &MeasuredCabinet, size: PartSize) -> Option<String> {
-        if !self.expect(cabinet, size).is_empty() {
-            return None;
+        let expected = self.expect(cabinet, size);
+        if let Some(first) = expected.first() {
+            if !matches!(first.origin, Origin::Inferred { .. }) {
+                return None;
+            }
+            return Some(self.only_inferred(cabinet, first));
         }
         let mut lacks: Vec<Lack> = Vec::new();
         for candidate in self.candidates(cabinet, size) {
@@ -177,6 +177,29 @@ impl Rules {
             ));
         }
         Some(self.unanswered(size))
+    }
+
+    /// Which settings would turn an inferred relation into a stated one.
+    fn only_inferred(&self, cabinet: &MeasuredCabinet, expected: &Expected) -> String {
+        let inferred = |origin: &Origin| matches!(origin, Origin::Inferred { .. });
+        let mut settings: Vec<String> = self
+            .candidates(cabinet, expected.size)
+            .into_iter()
+            .flat_map(|candidate| candidate.when.iter().map(|(key, _)| *key))
+            .filter_map(|key| {
+                let answer = self.answer(cabinet, key)?;
+                inferred(&answer.origin).then(|| format!("`{key} = \"{}\"`", answer.word))
+            })
+            .collect();
+        settings.dedup();
+        let sizes = expected.used.iter().filter(|(.., origin)| inferred(origin));
+        settings.extend(sizes.map(|(name, value, _)| {
+            format!("`{name} = \"{}\"`", self.print(Ratio::ticks(*value)))
+        }));
+        format!(
+            "only this job itself shows it; state {} in the job file if that is the shop's way",
+            settings.join(" and ")
+        )
     }
 
     /// Which answer would bring a relation for this size.
@@ -281,19 +304,23 @@ impl Rules {
     }
 
     pub(super) fn inferred(&self, name: &str) -> Option<(Length, Origin)> {
-        self.inferences.get(name).map(|inference| {
-            (
-                inference.value,
-                Origin::Inferred {
-                    support: inference.support.len(),
-                    against: inference.against.len(),
-                },
-            )
+        self.inferences
+            .get(name)
+            .map(|inference| (inference.value, inference.origin()))
+    }
+
+    /// The answer to a choice, and where it was given or that it was inferred.
+    pub fn answer(&self, cabinet: &MeasuredCabinet, key: &str) -> Option<Answer> {
+        self.given(cabinet, key).or_else(|| {
+            self.inferred_answers.get(key).map(|inferred| Answer {
+                word: inferred.word,
+                origin: inferred.origin(),
+            })
         })
     }
 
-    /// The answer to a choice, and where it was given.
-    pub fn answer(&self, cabinet: &MeasuredCabinet, key: &str) -> Option<Answer> {
+    /// The answer the job file gives, itself or through a preset.
+    fn given(&self, cabinet: &MeasuredCabinet, key: &str) -> Option<Answer> {
         self.settings(cabinet).find_map(|settings| {
             settings.answers.get(key).cloned().or_else(|| {
                 let (preset, _) = settings.preset.as_ref()?;
@@ -344,6 +371,7 @@ impl Rules {
                     expr: &relation.expr,
                     each: each_of(size.role, &relation.expr),
                     origin: relation.origin.clone(),
+                    when: &[],
                 })
                 .collect();
             if !own.is_empty() {
@@ -373,6 +401,7 @@ impl Rules {
                     expr: &read.expr,
                     each: read.standing.each,
                     origin,
+                    when: read.standing.when,
                 })
             })
             .collect()
@@ -410,7 +439,7 @@ impl Rules {
     }
 
     /// Where in the cabinet a relation applies, with how many fronts to an opening.
-    fn scopes<'a>(
+    pub(super) fn scopes<'a>(
         &'a self,
         cabinet: &'a MeasuredCabinet,
         each: Each,

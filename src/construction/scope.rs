@@ -41,6 +41,8 @@ pub(super) struct Scope<'a> {
     pub fronts: Option<u32>,
     /// Clear width between two neighbouring uprights.
     pub bay: Option<Known>,
+    /// Sizes taken for granted, whatever is stated or drawn.
+    assumed: RefCell<Vec<(&'static str, Value)>>,
     trail: RefCell<Vec<String>>,
     steps: Cell<u32>,
 }
@@ -53,6 +55,7 @@ impl<'a> Scope<'a> {
             opening: None,
             fronts: None,
             bay: None,
+            assumed: RefCell::new(Vec::new()),
             trail: RefCell::new(Vec::new()),
             steps: Cell::new(0),
         }
@@ -67,6 +70,27 @@ impl<'a> Scope<'a> {
     pub fn in_bay(mut self, bay: Known) -> Self {
         self.bay = Some(bay);
         self
+    }
+
+    /// Takes a size for granted where nothing states or draws it.
+    pub fn assume(&mut self, name: &'static str, value: Value) {
+        if self.look_up(name).is_err() {
+            self.reassume(name, value);
+        }
+    }
+
+    /// Takes a size for granted.
+    pub fn reassume(&self, name: &'static str, value: Value) {
+        self.forget(name);
+        self.assumed.borrow_mut().push((name, value));
+        self.steps.set(0);
+    }
+
+    /// No longer takes a size for granted.
+    pub fn forget(&self, name: &str) {
+        self.assumed
+            .borrow_mut()
+            .retain(|(known, _)| *known != name);
     }
 
     /// Works an expression out, noting the names used and where they came from.
@@ -125,6 +149,17 @@ impl<'a> Scope<'a> {
     }
 
     fn find(&self, name: &str) -> Result<Known, Lack> {
+        if let Some((_, value)) = self
+            .assumed
+            .borrow()
+            .iter()
+            .find(|(known, _)| *known == name)
+        {
+            return Ok(Known {
+                value: *value,
+                origin: Origin::Drawn,
+            });
+        }
         if let Some(part) = names::part_name(name) {
             return self.part(name, part);
         }

@@ -3,6 +3,7 @@
 
 mod constructed;
 mod drawn;
+mod inferred;
 
 use super::expression::parse;
 use super::*;
