@@ -293,29 +293,41 @@ impl Rules {
         rows: &Rows<'_>,
     ) -> Say {
         let mut say = Say::default();
+        // Relations for one size that differ in choices still open are alternatives.
+        let mut by_size: BTreeMap<(Role, Axis), Vec<&standing::Read>> = BTreeMap::new();
         for read in standing::standing() {
-            let PartName::Size(role, axis) = read.part else {
-                continue;
-            };
-            let standing = &read.standing;
-            if standing.ground != Ground::Answer || !self.bears_on(hypothesis, cabinet, read) {
-                continue;
+            if let PartName::Size(role, axis) = read.part
+                && read.standing.ground == Ground::Answer
+                && self.bears_on(hypothesis, cabinet, read)
+            {
+                by_size.entry((role, axis)).or_default().push(read);
             }
-            let scopes = self.trial_scopes(cabinet, standing.each, hypothesis);
-            if scopes.is_empty() {
-                continue;
-            }
+        }
+        for ((role, axis), reads) in by_size {
+            let trials: Vec<(Scope<'_>, &Expr)> = reads
+                .iter()
+                .flat_map(|read| {
+                    self.trial_scopes(cabinet, read.standing.each, hypothesis)
+                        .into_iter()
+                        .map(|scope| (scope, &read.expr))
+                })
+                .collect();
+            // A relation that several answers share speaks against the others, but
+            // for none of its own.
+            let telling = reads.iter().any(|read| {
+                let shared = |(key, answers): &(&str, &[&str])| {
+                    *key == hypothesis.choice && answers.len() > 1
+                };
+                !read.standing.when.iter().any(shared)
+            });
             for row in rows.of_role(name, role) {
                 let listed = sizes_along(row, role, axis);
-                if listed.is_empty() {
-                    continue;
-                }
                 let mut values: Vec<Length> = Vec::new();
                 let mut worked = false;
                 let mut met = false;
-                for scope in &scopes {
+                for (scope, expr) in &trials {
                     for size in &listed {
-                        match solve(scope, &read.expr, hypothesis.parameter, *size) {
+                        match solve(scope, expr, hypothesis.parameter, *size) {
                             Solved::Unworkable => {}
                             Solved::Plain(value) => {
                                 worked = true;
@@ -335,9 +347,12 @@ impl Rules {
                 if !worked {
                     continue;
                 }
-                say.heard = true;
+                say.heard |= telling;
+                if met {
+                    continue;
+                }
                 if values.is_empty() {
-                    say.refuted |= !met;
+                    say.refuted = true;
                 } else {
                     say.needs.push(values);
                 }
@@ -363,6 +378,13 @@ impl Rules {
         let choice_met = read.standing.when.iter().any(|(key, answers)| {
             *key == hypothesis.choice && answers.contains(&hypothesis.answer)
         });
+        let own = match read.part {
+            PartName::Size(role, _) => own_roles(hypothesis.choice).contains(&role),
+            PartName::Count(_) => false,
+        };
+        if !own && !hypothesis.choice.is_empty() {
+            return false;
+        }
         let belongs = if hypothesis.choice.is_empty() {
             hypothesis.parameter.is_some_and(|(name, _)| uses(name))
         } else {
@@ -429,6 +451,23 @@ impl Say {
                 .needs
                 .iter()
                 .all(|values| values.iter().any(|own| (*own - value).abs() <= NEAR))
+    }
+}
+
+/// The parts a choice is about; other parts feel it only through them.
+const fn own_roles(choice: &str) -> &'static [Role] {
+    match choice.as_bytes() {
+        b"bottom" => &[Role::Bottom],
+        b"top" => &[Role::Top],
+        b"stretcher" => &[Role::Stretcher],
+        b"divider" => &[Role::Divider],
+        b"fixed-shelf" => &[Role::FixedShelf],
+        b"back" => &[Role::Back],
+        b"toe-kick" => &[Role::ToeKick],
+        b"frame" => &[Role::Rail],
+        b"front" => &[Role::Door, Role::DrawerFront],
+        b"drawer-box" => &[Role::DrawerBox],
+        _ => &[],
     }
 }
 

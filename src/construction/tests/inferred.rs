@@ -15,10 +15,7 @@ fn cell(dimension: Dimension, text: &str) -> SizeCell {
         value: size(text),
         unit: Unit::Inch,
         unit_evidence: "a test".to_owned(),
-        written: crate::length::parse("1", Unit::Inch)
-            .expect("a size")
-            .written,
-        alternatives: Vec::new(),
+        detail: SizeDetail::default(),
     }
 }
 
