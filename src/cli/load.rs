@@ -204,7 +204,7 @@ fn job_file(call: &Call, found: &discover::Found) -> Result<JobFile, JobFileErro
 }
 
 /// The unit most sizes of the lists are written in.
-fn usual_unit(lists: &[cutlist::CutList]) -> Option<Unit> {
+pub(super) fn usual_unit(lists: &[cutlist::CutList]) -> Option<Unit> {
     let (mut imperial, mut metric) = (0_usize, 0_usize);
     for cell in lists
         .iter()

@@ -6,6 +6,7 @@
 mod arguments;
 pub mod check;
 pub mod discover;
+pub mod init;
 pub mod load;
 mod output;
 
@@ -40,6 +41,8 @@ struct Arguments {
 enum Command {
     /// Hold the cut list against the drawing and report every disagreement
     Check(check::Arguments),
+    /// Write a first job file with what the job itself shows
+    Init(init::Arguments),
 }
 
 /// Why a command could not do its work; always exit status 2.
@@ -47,6 +50,8 @@ enum Command {
 pub enum Trouble {
     #[error(transparent)]
     Load(#[from] load::LoadError),
+    #[error(transparent)]
+    Init(#[from] init::InitError),
     #[error(transparent)]
     Save(#[from] crate::report::save::SaveError),
     #[error("cannot write to standard output: {0}")]
@@ -66,6 +71,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
+        Command::Init(arguments) => init::run(&arguments),
     };
     match done {
         Ok(status) => ExitCode::from(status),

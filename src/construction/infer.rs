@@ -501,7 +501,28 @@ fn favourite(says: &[(String, Say)]) -> Option<Length> {
         })
         .max_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then(b.2.cmp(&a.2)))
         .filter(|(behind, _, _)| *behind > 0)
-        .map(|(_, _, value)| value)
+        .map(|(_, _, value)| ruled(value))
+}
+
+/// The figure of a rule that a drawn size with a drawing's noise stands for.
+fn ruled(value: Length) -> Length {
+    let noise = Length::from_ticks(Length::TICKS_PER_MM / 16);
+    let steps = [
+        Length::TICKS_PER_INCH / 16,
+        Length::TICKS_PER_MM,
+        Length::TICKS_PER_INCH / 32,
+        Length::TICKS_PER_MM / 2,
+        Length::TICKS_PER_INCH / 64,
+        Length::TICKS_PER_MM / 10,
+    ];
+    steps
+        .into_iter()
+        .map(|step| {
+            let count = (value.ticks() + step / 2).div_euclid(step);
+            Length::from_ticks(count * step)
+        })
+        .find(|ruled| (*ruled - value).abs() <= noise)
+        .unwrap_or(value)
 }
 
 enum Solved {

@@ -13,6 +13,8 @@ mod infer;
 pub mod job;
 pub mod names;
 pub mod number;
+mod propose;
+pub mod reference;
 mod rules;
 mod scope;
 pub mod standing;
@@ -20,6 +22,7 @@ pub mod tolerance;
 
 pub use infer::{Inference, InferredAnswer};
 pub use job::{JobFile, JobFileError, JobProblem};
+pub use propose::{Proposal, proposal};
 pub use rules::{Answer, DRAWN_GEOMETRY, Relation, Rules, Settings, Stated, cabinet_key};
 pub use tolerance::{Allowed, Class, Tolerances};
 

@@ -275,6 +275,16 @@ impl Rules {
         }
     }
 
+    /// As [`Rules::print`], written so that a job file reads the very size back.
+    pub fn print_exactly(&self, length: Length) -> String {
+        let printed = length.show(self.notation());
+        if printed.starts_with('\u{2248}') {
+            format!("{} mm", length.mm())
+        } else {
+            printed
+        }
+    }
+
     /// How sizes are printed in this job.
     pub fn notation(&self) -> Notation {
         self.notation.unwrap_or(match self.units {

@@ -27,6 +27,22 @@ pub enum Guard {
     Frame,
 }
 
+impl Guard {
+    /// What the drawing must show, in plain words.
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Guard::SidesRunThrough => {
+                "by the drawing alone, where bottom and top or stretchers are drawn ending at the \
+                 sides and no base is drawn"
+            }
+            Guard::BackInsideSides => {
+                "by the drawing alone, where the back is drawn ending at or in the sides"
+            }
+            Guard::Frame => "by the drawing alone, where a face frame is drawn",
+        }
+    }
+}
+
 /// How often a relation applies in one cabinet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Each {

@@ -284,8 +284,8 @@ pub const CABINET: Section = Section {
             "\"wall\"",
         ),
     ],
-    further: "[cabinet.NAME.construction], [cabinet.NAME.sizes] and [cabinet.NAME.relations] \
-              take what the sections of that name take",
+    further: "sections of its own, [cabinet.NAME.construction], [cabinet.NAME.sizes] and \
+              [cabinet.NAME.relations], with what those of the job take",
 };
 
 pub const RUN: Section = Section {
