@@ -1,0 +1,197 @@
+//! Boards in a front, seen edge-on between the sides: bottom, top, stretchers,
+//! shelves and dividers.
+
+use super::front::{FrontReading, Known};
+use super::grid::{Dir, GAP, Grid, Track};
+use super::reading::{Owned, Place, Range, ViewPart, near, panels};
+use super::strips::Want;
+use crate::trade::Role;
+
+pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
+    let mut found: Vec<ViewPart> = Vec::new();
+    let covered = !reading.seen_through;
+    let lift = |r: Range| (r.0 + reading.floor, r.1 + reading.floor);
+    if let Some(z) = known.bottom {
+        found.extend(at(grid, reading, Role::Bottom, lift(z), covered));
+    }
+    if let Some((role, z)) = known.head {
+        let drawn = at(grid, reading, role.unwrap_or(Role::Top), lift(z), covered);
+        if !drawn.is_empty() {
+            reading.head = Some((role, lift(z)));
+        }
+        // Seen from the front alone it may be a top or a stretcher.
+        if role.is_some() {
+            found.extend(drawn);
+        }
+    }
+    for z in &known.shelves {
+        found.extend(at(grid, reading, Role::AdjustableShelf, lift(*z), covered));
+    }
+    if let Ok((l, r)) = reading.sides {
+        // A shelf that touches the sides is fixed; one with play lies on pins.
+        for part in &mut found {
+            let Some(h) = part.h else { continue };
+            if part.role == Role::AdjustableShelf
+                && (h.0 <= l.1 + GAP || h.1 >= r.0 - GAP)
+                && !covered
+            {
+                part.role = Role::FixedShelf;
+            }
+        }
+        dividers(grid, reading, (l.1, r.0), &found.clone(), &mut found);
+    }
+    reading.parts.extend(found);
+}
+
+/// A board at a height known from another view: one part a bay.
+fn at(grid: &Grid, reading: &FrontReading, role: Role, z: Range, covered: bool) -> Vec<ViewPart> {
+    let (Some(low), Some(high)) = (grid.at(Dir::Level, z.0), grid.at(Dir::Level, z.1)) else {
+        return Vec::new();
+    };
+    let mut out = Vec::new();
+    for common in overlaps(&grid.lv[low], &grid.lv[high]) {
+        if common.1 - common.0 < 60.0
+            || common.0 < reading.left - GAP
+            || common.1 > reading.right + GAP
+        {
+            continue;
+        }
+        // The ends must be drawn; a line that runs on is cut at the closing upright.
+        let Some(h) = closed(grid, reading, common, z) else {
+            continue;
+        };
+        let mut part = ViewPart::new(role, h, z, "level board, at the height another view shows");
+        part.covered = [covered, covered, false, false];
+        out.push(part);
+    }
+    out
+}
+
+fn overlaps(a: &Track, b: &Track) -> Vec<Range> {
+    let mut out = Vec::new();
+    for p in &a.runs {
+        for q in &b.runs {
+            let (lo, hi) = (p.lo.max(q.lo), p.hi.min(q.hi));
+            if hi > lo {
+                out.push((lo, hi));
+            }
+        }
+    }
+    out
+}
+
+/// Narrows a stretch to the uprights that close it over the board's thickness.
+fn closed(grid: &Grid, reading: &FrontReading, common: Range, z: Range) -> Option<Range> {
+    let caps = |x: f64| grid.drawn(Dir::Upright, x, z.0, z.1);
+    if caps(common.0) && caps(common.1) {
+        let outline = near(common.0, reading.left) && near(common.1, reading.right);
+        if !outline {
+            return Some(common);
+        }
+    }
+    // Both lines run to the outline: the board lies between the inner faces.
+    let (l, r) = reading.sides.as_ref().ok()?;
+    (common.0 <= l.1 + GAP && common.1 >= r.0 - GAP && caps(l.1) && caps(r.0)).then_some((l.1, r.0))
+}
+
+/// Without another view: level strips from side to side. Gives the heights of
+/// what was found, above the floor, as another view would.
+pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Known {
+    let mut owned = Owned::default();
+    let (l, r, low, top) = (reading.left, reading.right, reading.low, reading.top);
+    owned.take_rect((l, r), (low, top));
+    if let Some(lattice) = &reading.lattice {
+        // Whatever ends on the stiles is an edge of the frame.
+        let inner = (lattice.left.1, lattice.right.0);
+        for track in &grid.lv {
+            if track
+                .runs
+                .iter()
+                .any(|run| near(run.lo, inner.0) && near(run.hi, inner.1))
+            {
+                owned.take(Dir::Level, track.at, l, r);
+            }
+        }
+        for rail in &lattice.rails {
+            owned.take_rect(inner, *rail);
+        }
+    }
+    for leaf in &reading.parts {
+        if let (Some(h), Some(v)) = (leaf.h, leaf.v) {
+            owned.take_rect(h, v);
+        }
+    }
+    let want = Want {
+        dir: Dir::Level,
+        thick: (9.0, super::faces::PANEL.1),
+        long: 0.5 * (r - l),
+    };
+    // The edge of a door is not the edge of a board behind it.
+    let leaf = |z: f64| {
+        let leaves = reading.parts.iter().filter_map(|part| part.v);
+        leaves.into_iter().any(|v| near(v.0, z) || near(v.1, z))
+    };
+    let window = grid.window((l, r), (low, top));
+    let strips = panels(&window, want, &mut owned, |s| {
+        near(s.a - l, r - s.b) && !leaf(s.t0) && !leaf(s.t1)
+    });
+    let mut out = known.clone();
+    let count = strips.len();
+    for (n, strip) in strips.iter().enumerate() {
+        let z = (strip.t0 - reading.floor, strip.t1 - reading.floor);
+        if n == 0 && strip.t1 <= low + 0.34 * (top - low) {
+            out.bottom = Some(z);
+        } else if n + 1 == count && strip.t1 >= top - 60.0 {
+            out.head = Some((None, z));
+        } else {
+            out.shelves.push(z);
+        }
+    }
+    out
+}
+
+/// Upright boards between bottom and top, or between other level boards.
+fn dividers(
+    grid: &Grid,
+    reading: &FrontReading,
+    inner: Range,
+    boards: &[ViewPart],
+    out: &mut Vec<ViewPart>,
+) {
+    let floor = boards
+        .iter()
+        .find(|p| p.role == Role::Bottom)
+        .and_then(|p| p.v)
+        .map_or(reading.low, |v| v.1);
+    let ceiling = boards
+        .iter()
+        .find(|p| matches!(p.role, Role::Top | Role::Stretcher))
+        .and_then(|p| p.v)
+        .or(reading.head.map(|(_, z)| z))
+        .map_or(reading.top, |v| v.0);
+    let mut owned = Owned::default();
+    owned.take_rect(inner, (floor, ceiling));
+    if let Some(lattice) = &reading.lattice {
+        for (h, v) in &lattice.mids {
+            owned.take_rect(*h, *v);
+        }
+    }
+    for leaf in &reading.parts {
+        if let (Some(h), Some(v)) = (leaf.h, leaf.v) {
+            owned.take_rect(h, v);
+        }
+    }
+    let want = Want {
+        dir: Dir::Upright,
+        thick: (9.0, 40.0),
+        long: 0.45 * (ceiling - floor),
+    };
+    let window = grid.window((inner.0 + 5.0, inner.1 - 5.0), (floor, ceiling));
+    for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
+        let mut part =
+            ViewPart::from_strip(Role::Divider, &strip, "upright board between the sides");
+        let covered = !reading.seen_through;
+        part.covered = [false, false, covered, covered];
+        out.push(part.placed(Place::Only));
+    }
+}

@@ -1,0 +1,474 @@
+//! The lines of one view, sorted so that a recogniser can ask "is it drawn
+//! here?" in logarithmic time. Lines are never moved or averaged.
+
+use crate::linework::{CleanLine, Linework};
+use geo::Coord;
+
+/// Corner gaps up to this are closed when asking whether a line covers a
+/// stretch, millimetres; a little above the snap of the linework.
+pub(super) const GAP: f64 = 0.3;
+/// Positions closer than this are one position, millimetres.
+pub(super) const SAME: f64 = 0.06;
+/// Work on one view stops growing beyond this many positions per direction.
+const MOST_TRACKS: usize = 4000;
+
+/// Direction of a line in its view.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Dir {
+    Upright,
+    Level,
+}
+
+impl Dir {
+    pub(super) fn other(self) -> Dir {
+        match self {
+            Dir::Upright => Dir::Level,
+            Dir::Level => Dir::Upright,
+        }
+    }
+}
+
+/// A merged line on a track: from `lo` to `hi` along the track.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Piece {
+    pub lo: f64,
+    pub hi: f64,
+    pub hidden: bool,
+    pub line: CleanLine,
+}
+
+/// An unbroken stretch of a track, of one or more pieces.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Run {
+    pub lo: f64,
+    pub hi: f64,
+}
+
+impl Run {
+    pub(super) fn len(self) -> f64 {
+        self.hi - self.lo
+    }
+}
+
+/// All pieces at one position.
+#[derive(Clone, Debug)]
+pub(super) struct Track {
+    pub at: f64,
+    pub pieces: Vec<Piece>,
+    /// All pieces joined where they touch.
+    pub runs: Vec<Run>,
+    /// The visible pieces joined where they touch.
+    pub seen: Vec<Run>,
+    /// The runs joined across gaps that a crossing part explains: a groove's
+    /// mouth breaks the edge of the panel it is cut into.
+    pub bridged: Vec<Run>,
+}
+
+impl Track {
+    pub(super) fn drawn_seen(&self) -> f64 {
+        self.seen.iter().map(|run| run.len()).sum()
+    }
+
+    /// The run that holds position `p`, if any.
+    pub(super) fn run_at(&self, p: f64) -> Option<Run> {
+        run_at(&self.runs, p)
+    }
+
+    pub(super) fn covers(&self, lo: f64, hi: f64) -> bool {
+        covers(&self.runs, lo, hi)
+    }
+
+    pub(super) fn covers_seen(&self, lo: f64, hi: f64) -> bool {
+        covers(&self.seen, lo, hi)
+    }
+
+    /// True when a run ends at `p`.
+    pub(super) fn ends_at(&self, p: f64) -> bool {
+        self.runs
+            .iter()
+            .any(|run| (run.lo - p).abs() <= GAP || (run.hi - p).abs() <= GAP)
+    }
+
+    /// Share of the stretch that visible pieces cover.
+    pub(super) fn seen_share(&self, lo: f64, hi: f64) -> f64 {
+        if hi <= lo {
+            return 0.0;
+        }
+        let covered: f64 = self
+            .seen
+            .iter()
+            .map(|run| (run.hi.min(hi) - run.lo.max(lo)).max(0.0))
+            .sum();
+        covered / (hi - lo)
+    }
+
+    /// The longest piece: what a person is pointed at.
+    pub(super) fn longest(&self) -> CleanLine {
+        self.line_in(f64::NEG_INFINITY, f64::INFINITY)
+    }
+
+    /// The longest piece touching the stretch: what a person is pointed at.
+    pub(super) fn line_in(&self, lo: f64, hi: f64) -> CleanLine {
+        let mut best: Option<(f64, &Piece)> = None;
+        for piece in &self.pieces {
+            let overlap = piece.hi.min(hi) - piece.lo.max(lo);
+            if best.is_none_or(|(most, _)| overlap > most + 1e-9) {
+                best = Some((overlap, piece));
+            }
+        }
+        best.map_or_else(empty_line, |(_, piece)| piece.line)
+    }
+}
+
+pub(super) fn empty_line() -> CleanLine {
+    let zero = Coord { x: 0.0, y: 0.0 };
+    CleanLine {
+        a: zero,
+        b: zero,
+        hidden: false,
+        source: 0,
+    }
+}
+
+fn run_at(runs: &[Run], p: f64) -> Option<Run> {
+    let after = runs.partition_point(|run| run.lo <= p + GAP);
+    let run = *runs.get(after.checked_sub(1)?)?;
+    (run.hi >= p - GAP).then_some(run)
+}
+
+fn covers(runs: &[Run], lo: f64, hi: f64) -> bool {
+    let after = runs.partition_point(|run| run.lo <= lo + GAP);
+    after
+        .checked_sub(1)
+        .and_then(|index| runs.get(index))
+        .is_some_and(|run| run.hi >= hi - GAP)
+}
+
+/// Joins sorted stretches that touch within the gap.
+fn join(mut stretches: Vec<Run>) -> Vec<Run> {
+    stretches.sort_by(|a, b| a.lo.total_cmp(&b.lo).then(a.hi.total_cmp(&b.hi)));
+    let mut out: Vec<Run> = Vec::with_capacity(stretches.len());
+    for run in stretches {
+        match out.last_mut() {
+            Some(last) if run.lo <= last.hi + GAP => last.hi = last.hi.max(run.hi),
+            _ => out.push(run),
+        }
+    }
+    out
+}
+
+/// A view's axis-parallel lines by position.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Grid {
+    /// Upright lines by x.
+    pub up: Vec<Track>,
+    /// Level lines by y.
+    pub lv: Vec<Track>,
+    /// True when hidden edges are told apart in this view.
+    pub cue: bool,
+    /// True when the view was too big to be searched in full.
+    pub capped: bool,
+}
+
+impl Grid {
+    pub(super) fn new(linework: &Linework, cue: bool) -> Grid {
+        let upright = |line: &CleanLine| {
+            let (lo, hi) = (line.a.y.min(line.b.y), line.a.y.max(line.b.y));
+            (line.a.x, lo, hi, *line)
+        };
+        let level = |line: &CleanLine| {
+            let (lo, hi) = (line.a.x.min(line.b.x), line.a.x.max(line.b.x));
+            (line.a.y, lo, hi, *line)
+        };
+        // A stretch is upright or level as its line is.
+        let (up_hidden, lv_hidden): (Vec<&CleanLine>, Vec<&CleanLine>) = linework
+            .hidden_stretches
+            .iter()
+            .partition(|line| (line.b.y - line.a.y).abs() > (line.b.x - line.a.x).abs());
+        let mut up = tracks(linework.uprights.iter().map(upright));
+        let mut lv = tracks(linework.levels.iter().map(level));
+        hide(&mut up, up_hidden.into_iter().map(upright));
+        hide(&mut lv, lv_hidden.into_iter().map(level));
+        bridge(&mut up, &lv);
+        bridge(&mut lv, &up);
+        let capped = up.len() > MOST_TRACKS || lv.len() > MOST_TRACKS;
+        Grid {
+            up: up.into_iter().take(MOST_TRACKS).collect(),
+            lv: lv.into_iter().take(MOST_TRACKS).collect(),
+            cue,
+            capped,
+        }
+    }
+
+    /// The same view seen from the other side: x becomes -x.
+    pub(super) fn mirrored(&self) -> Grid {
+        let flip = |track: &Track| Track {
+            at: track.at,
+            pieces: track
+                .pieces
+                .iter()
+                .rev()
+                .map(|piece| Piece {
+                    lo: -piece.hi,
+                    hi: -piece.lo,
+                    ..*piece
+                })
+                .collect(),
+            runs: flip_runs(&track.runs),
+            seen: flip_runs(&track.seen),
+            bridged: flip_runs(&track.bridged),
+        };
+        Grid {
+            up: self
+                .up
+                .iter()
+                .rev()
+                .map(|track| Track {
+                    at: -track.at,
+                    ..track.clone()
+                })
+                .collect(),
+            lv: self.lv.iter().map(flip).collect(),
+            cue: self.cue,
+            capped: self.capped,
+        }
+    }
+
+    /// The same view on its side: x and y change places.
+    pub(super) fn transposed(&self) -> Grid {
+        Grid {
+            up: self.lv.clone(),
+            lv: self.up.clone(),
+            cue: self.cue,
+            capped: self.capped,
+        }
+    }
+
+    /// The view with its visible lines alone.
+    pub(super) fn seen_only(&self) -> Grid {
+        let keep = |tracks: &[Track]| -> Vec<Track> {
+            tracks
+                .iter()
+                .filter(|track| !track.seen.is_empty())
+                .map(|track| Track {
+                    runs: track.seen.clone(),
+                    bridged: track.seen.clone(),
+                    ..track.clone()
+                })
+                .collect()
+        };
+        Grid {
+            up: keep(&self.up),
+            lv: keep(&self.lv),
+            cue: self.cue,
+            capped: self.capped,
+        }
+    }
+
+    /// The part of the view inside a window: lines outside are dropped, others
+    /// cut off at its edge, so that a line running on outside counts as ending.
+    pub(super) fn window(&self, x: (f64, f64), y: (f64, f64)) -> Grid {
+        Grid {
+            up: clip(&self.up, x, y),
+            lv: clip(&self.lv, y, x),
+            cue: self.cue,
+            capped: self.capped,
+        }
+    }
+
+    pub(super) fn tracks(&self, dir: Dir) -> &[Track] {
+        match dir {
+            Dir::Upright => &self.up,
+            Dir::Level => &self.lv,
+        }
+    }
+
+    /// Index of the track at this position.
+    pub(super) fn at(&self, dir: Dir, p: f64) -> Option<usize> {
+        let tracks = self.tracks(dir);
+        let from = tracks.partition_point(|track| track.at < p - SAME);
+        let mut best: Option<usize> = None;
+        for (index, track) in tracks.iter().enumerate().skip(from) {
+            if track.at > p + SAME {
+                break;
+            }
+            if best.is_none_or(|b| (track.at - p).abs() < (tracks[b].at - p).abs()) {
+                best = Some(index);
+            }
+        }
+        best
+    }
+
+    /// Indices of the tracks with positions in the closed range.
+    pub(super) fn range(&self, dir: Dir, lo: f64, hi: f64) -> std::ops::Range<usize> {
+        let tracks = self.tracks(dir);
+        let from = tracks.partition_point(|track| track.at < lo - SAME);
+        let to = tracks.partition_point(|track| track.at <= hi + SAME);
+        from..to.max(from)
+    }
+
+    /// True when a line of this direction is drawn at `p` all the way from `lo` to `hi`.
+    pub(super) fn drawn(&self, dir: Dir, p: f64, lo: f64, hi: f64) -> bool {
+        self.near(dir, p).any(|track| track.covers(lo, hi))
+    }
+
+    fn near(&self, dir: Dir, p: f64) -> impl Iterator<Item = &Track> {
+        let tracks = self.tracks(dir);
+        let from = tracks.partition_point(|track| track.at < p - GAP);
+        tracks
+            .iter()
+            .skip(from)
+            .take_while(move |track| track.at <= p + GAP)
+    }
+
+    /// Smallest and largest position of the levels.
+    pub(super) fn height(&self) -> Option<(f64, f64)> {
+        Some((self.lv.first()?.at, self.lv.last()?.at))
+    }
+}
+
+fn clip(tracks: &[Track], at: (f64, f64), along: (f64, f64)) -> Vec<Track> {
+    let cut = |runs: &[Run]| -> Vec<Run> {
+        runs.iter()
+            .filter(|run| run.hi > along.0 + GAP && run.lo < along.1 - GAP)
+            .map(|run| Run {
+                lo: run.lo.max(along.0),
+                hi: run.hi.min(along.1),
+            })
+            .collect()
+    };
+    tracks
+        .iter()
+        .filter(|track| track.at >= at.0 - SAME && track.at <= at.1 + SAME)
+        .filter_map(|track| {
+            let runs = cut(&track.runs);
+            (!runs.is_empty()).then(|| Track {
+                at: track.at,
+                pieces: track
+                    .pieces
+                    .iter()
+                    .filter(|piece| piece.hi > along.0 + GAP && piece.lo < along.1 - GAP)
+                    .map(|piece| Piece {
+                        lo: piece.lo.max(along.0),
+                        hi: piece.hi.min(along.1),
+                        ..*piece
+                    })
+                    .collect(),
+                seen: cut(&track.seen),
+                bridged: cut(&track.bridged),
+                runs,
+            })
+        })
+        .collect()
+}
+
+/// Widest mouth of a groove that breaks a panel's edge, millimetres.
+const MOUTH: f64 = 46.0;
+
+/// Joins runs across gaps where a crossing line ends or passes at both ends of
+/// the gap.
+fn bridge(tracks: &mut [Track], crossing: &[Track]) {
+    for track in tracks {
+        let touches = |p: f64| {
+            let from = crossing.partition_point(|other| other.at < p - GAP);
+            crossing
+                .iter()
+                .skip(from)
+                .take_while(|other| other.at <= p + GAP)
+                .any(|other| other.run_at(track.at).is_some())
+        };
+        let mut out: Vec<Run> = Vec::with_capacity(track.runs.len());
+        for run in &track.runs {
+            match out.last_mut() {
+                Some(last) if run.lo - last.hi <= MOUTH && touches(last.hi) && touches(run.lo) => {
+                    last.hi = run.hi;
+                }
+                _ => out.push(*run),
+            }
+        }
+        track.bridged = out;
+    }
+}
+
+/// Takes hidden stretches out of what is seen.
+fn hide(tracks: &mut [Track], stretches: impl Iterator<Item = (f64, f64, f64, CleanLine)>) {
+    for (at, lo, hi, _) in stretches {
+        let from = tracks.partition_point(|track| track.at < at - SAME);
+        for track in tracks.iter_mut().skip(from) {
+            if track.at > at + SAME {
+                break;
+            }
+            let mut left = Vec::with_capacity(track.seen.len() + 1);
+            for run in &track.seen {
+                if run.hi <= lo || run.lo >= hi {
+                    left.push(*run);
+                    continue;
+                }
+                for piece in [(run.lo, lo), (hi, run.hi)] {
+                    if piece.1 - piece.0 > SAME {
+                        left.push(Run {
+                            lo: piece.0,
+                            hi: piece.1,
+                        });
+                    }
+                }
+            }
+            track.seen = left;
+        }
+    }
+}
+
+fn flip_runs(runs: &[Run]) -> Vec<Run> {
+    runs.iter()
+        .rev()
+        .map(|run| Run {
+            lo: -run.hi,
+            hi: -run.lo,
+        })
+        .collect()
+}
+
+fn tracks(lines: impl Iterator<Item = (f64, f64, f64, CleanLine)>) -> Vec<Track> {
+    let mut lines: Vec<_> = lines
+        .filter(|(p, lo, hi, _)| p.is_finite() && lo.is_finite() && hi.is_finite())
+        .collect();
+    lines.sort_by(|a, b| {
+        a.0.total_cmp(&b.0)
+            .then(a.1.total_cmp(&b.1))
+            .then(a.2.total_cmp(&b.2))
+            .then(a.3.hidden.cmp(&b.3.hidden))
+            .then(a.3.source.cmp(&b.3.source))
+    });
+    let mut grouped: Vec<(f64, Vec<Piece>)> = Vec::new();
+    for (p, lo, hi, line) in lines {
+        let piece = Piece {
+            lo,
+            hi,
+            hidden: line.hidden,
+            line,
+        };
+        match grouped.last_mut() {
+            Some((at, pieces)) if p - *at <= SAME => pieces.push(piece),
+            _ => grouped.push((p, vec![piece])),
+        }
+    }
+    grouped
+        .into_iter()
+        .map(|(at, mut pieces)| {
+            pieces.sort_by(|a, b| a.lo.total_cmp(&b.lo).then(a.hi.total_cmp(&b.hi)));
+            let all = pieces.iter().map(|p| Run { lo: p.lo, hi: p.hi }).collect();
+            let seen = pieces
+                .iter()
+                .filter(|p| !p.hidden)
+                .map(|p| Run { lo: p.lo, hi: p.hi })
+                .collect();
+            Track {
+                at,
+                pieces,
+                runs: join(all),
+                seen: join(seen),
+                bridged: Vec::new(),
+            }
+        })
+        .collect()
+}

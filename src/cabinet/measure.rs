@@ -1,0 +1,156 @@
+//! Groups the views by cabinet and measures each cabinet.
+
+use super::front;
+use super::grid::Grid;
+use super::placed::{Placed, Reading, Turned};
+use super::{MeasuredCabinet, Style, edges, join, known, named, openings, orient, sizes};
+use crate::trade::Axis;
+use crate::view::{Scale, View, ViewId, ViewKind};
+use std::collections::BTreeMap;
+
+/// Measures every cabinet the views show, in the order of their names.
+pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
+    let mut by_name: BTreeMap<String, Vec<ViewId>> = BTreeMap::new();
+    for (id, view) in views.iter().enumerate() {
+        for name in &view.cabinets {
+            let list = by_name.entry(name.clone()).or_default();
+            if !list.contains(&id) {
+                list.push(id);
+            }
+        }
+    }
+    // Names drawn by the very same views are one cabinet drawn once.
+    let mut out: Vec<MeasuredCabinet> = Vec::new();
+    let mut done: BTreeMap<Vec<ViewId>, usize> = BTreeMap::new();
+    for (name, ids) in by_name {
+        if let Some(&first) = done.get(&ids) {
+            if let Some(cabinet) = out.get_mut(first) {
+                cabinet.same_as.push(name);
+            }
+            continue;
+        }
+        done.insert(ids.clone(), out.len());
+        out.push(one(&name, &ids, views));
+    }
+    out
+}
+
+/// Measures one cabinet from its views.
+fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
+    let mut placed: Vec<Placed> = Vec::new();
+    let mut fronts: Vec<(ViewId, Grid)> = Vec::new();
+    for &view_id in ids {
+        let Some(view) = views.get(view_id) else {
+            continue;
+        };
+        if matches!(view.scale, Scale::Unknown { .. }) {
+            continue;
+        }
+        let grid = Grid::new(&view.linework, view.shows_hidden);
+        match view.kind {
+            ViewKind::Front => fronts.push((view_id, grid)),
+            ViewKind::End | ViewKind::Section => {
+                if let Ok((grid, reading, turned)) = orient::side(view, &grid) {
+                    let word = if view.kind == ViewKind::End {
+                        "end"
+                    } else {
+                        "section"
+                    };
+                    placed.push(side(view_id, word, grid, reading, turned));
+                }
+            }
+            ViewKind::Plan => {
+                if let Ok((grid, reading, turned)) = orient::plan(&grid) {
+                    placed.push(Placed {
+                        id: view_id,
+                        word: "plan",
+                        origin: (reading.faces.case_front, reading.faces.low),
+                        grid,
+                        axes: (Axis::Deep, Axis::Across),
+                        reading: Reading::Plan(reading),
+                        turned,
+                    });
+                }
+            }
+            ViewKind::FlatPart | ViewKind::Unknown => {}
+        }
+    }
+    let mut known = known::gather(&mut placed);
+    for (view_id, grid) in fronts {
+        if let Ok(reading) = front::read(&grid, &known) {
+            if known.frame.is_none() && reading.lattice.is_some() {
+                known.frame = Some(true);
+                known::frame(&mut placed);
+            }
+            placed.push(Placed {
+                id: view_id,
+                word: "front",
+                origin: (reading.left, reading.floor),
+                grid,
+                axes: (Axis::Across, Axis::High),
+                reading: Reading::Front(reading),
+                turned: Turned::Sure,
+            });
+        }
+    }
+    place_depth(&mut placed);
+    let style = match known.frame {
+        Some(true) => Style::FaceFrame,
+        Some(false) => Style::Frameless,
+        None => Style::Unknown,
+    };
+    placed.sort_by_key(|p| p.id);
+    let mut conflicts = Vec::new();
+    let overall = sizes::overall(id, &placed, style, &mut conflicts);
+    let interior = sizes::interior(id, &placed, &mut conflicts);
+    let mut parts = join::parts(&placed);
+    let openings = openings::find(&placed, &parts);
+    openings::assign(&mut parts, &openings);
+    let named = named::find(&placed, &parts);
+    let edges = edges::pool(&placed, &parts);
+    MeasuredCabinet {
+        id: id.to_owned(),
+        same_as: Vec::new(),
+        views: ids.to_vec(),
+        style,
+        overall,
+        interior,
+        named,
+        parts,
+        openings,
+        edges,
+        conflicts,
+    }
+}
+
+fn side(
+    id: ViewId,
+    word: &'static str,
+    grid: Grid,
+    reading: super::side::SideReading,
+    turned: Turned,
+) -> Placed {
+    Placed {
+        id,
+        word,
+        origin: (reading.faces.case_front, reading.floor),
+        grid,
+        axes: (Axis::Deep, Axis::High),
+        reading: Reading::Side(reading),
+        turned,
+    }
+}
+
+/// Depths count from the foremost face of the case with its frame.
+fn place_depth(views: &mut [Placed]) {
+    for placed in views {
+        let front = match &placed.reading {
+            Reading::Side(side) => side.faces.front(),
+            Reading::Plan(plan) => plan.faces.front(),
+            Reading::Front(_) => None,
+        };
+        if let Some(front) = front {
+            placed.origin.0 = front;
+        }
+    }
+}

@@ -1,0 +1,103 @@
+//! A view of a cabinet with its reading, and how its positions become
+//! positions in the cabinet's own frame.
+
+use super::front::FrontReading;
+use super::grid::{Dir, Grid};
+use super::plan::PlanReading;
+use super::reading::Range;
+use super::side::SideReading;
+use super::{Edge, Span};
+use crate::trade::Axis;
+use crate::view::ViewId;
+
+#[derive(Clone, Debug)]
+pub(super) enum Reading {
+    Front(FrontReading),
+    Side(SideReading),
+    Plan(PlanReading),
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct Placed {
+    pub id: ViewId,
+    /// What a person calls the view: "front", "section".
+    pub word: &'static str,
+    /// Turned so that the front is at the left of an end, and of a plan on its side.
+    pub grid: Grid,
+    pub axes: (Axis, Axis),
+    /// Where the cabinet's own frame begins.
+    pub origin: (f64, f64),
+    pub reading: Reading,
+    /// Which way is the front is a guess: sizes that need it are not taken.
+    pub turned: Turned,
+}
+
+/// How it is known which way the view's front lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Turned {
+    Sure,
+    Unsure,
+}
+
+impl Placed {
+    pub(super) fn shows(&self, axis: Axis) -> bool {
+        self.axes.0 == axis || self.axes.1 == axis
+    }
+
+    /// The distance between two positions of this view along one of its axes.
+    pub(super) fn span(
+        &self,
+        axis: Axis,
+        range: Range,
+        names: [String; 2],
+        covered: [bool; 2],
+    ) -> Span {
+        let [lo, hi] = names;
+        Span {
+            axis,
+            lo: self.edge(axis, range.0, lo, covered[0]),
+            hi: self.edge(axis, range.1, hi, covered[1]),
+            view: self.id,
+        }
+    }
+
+    pub(super) fn edge(&self, axis: Axis, at: f64, name: String, occluded: bool) -> Edge {
+        // A position along the horizontal is an upright line.
+        let (dir, origin) = if axis == self.axes.0 {
+            (Dir::Upright, self.origin.0)
+        } else {
+            (Dir::Level, self.origin.1)
+        };
+        let line = self
+            .grid
+            .at(dir, at)
+            .map(|index| self.grid.tracks(dir)[index].longest());
+        Edge {
+            at: at - origin,
+            line: line.unwrap_or_else(super::grid::empty_line),
+            name,
+            occluded,
+        }
+    }
+
+    pub(super) fn front(&self) -> Option<&FrontReading> {
+        match &self.reading {
+            Reading::Front(reading) => Some(reading),
+            _ => None,
+        }
+    }
+
+    pub(super) fn side(&self) -> Option<&SideReading> {
+        match &self.reading {
+            Reading::Side(reading) => Some(reading),
+            _ => None,
+        }
+    }
+
+    pub(super) fn plan(&self) -> Option<&PlanReading> {
+        match &self.reading {
+            Reading::Plan(reading) => Some(reading),
+            _ => None,
+        }
+    }
+}

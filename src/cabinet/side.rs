@@ -1,0 +1,229 @@
+//! Ends and sections: horizontal is depth, vertical is height. The front is
+//! brought to the left first.
+
+use super::faces::{self, Face, Faces, PANEL};
+use super::grid::{Dir, GAP, Grid};
+use super::reading::{Owned, Place, ViewPart, near, panels};
+use super::strips::{Strip, Want};
+use crate::trade::Role;
+
+/// The room under the case.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Toe {
+    /// Height of the underside of the case.
+    pub top: f64,
+    /// Foremost line of what stands below.
+    pub face: f64,
+    /// Front edge of the sides' feet, when it could be told from a toe board.
+    pub foot: Option<f64>,
+    /// True: a base of its own; false: notched sides; `None`: cannot be told.
+    pub base: Option<bool>,
+}
+
+#[derive(Clone, Debug)]
+pub(super) struct SideReading {
+    pub faces: Faces,
+    pub floor: f64,
+    pub top: f64,
+    /// Underside of the case's front: the toe space is below.
+    pub low: f64,
+    pub toe: Option<Toe>,
+    pub back: Option<Strip>,
+    /// Heights at which lines cross the whole frame: ends of its members.
+    pub frame_lines: Vec<f64>,
+    pub parts: Vec<ViewPart>,
+}
+
+/// Reads an end or a section whose front is at the left.
+pub(super) fn read(grid: &Grid) -> Result<SideReading, String> {
+    let faces = faces::find(grid)?;
+    let mut reading = SideReading {
+        floor: faces.rear_low.min(faces.low),
+        top: faces.high,
+        low: faces.low,
+        toe: None,
+        back: None,
+        frame_lines: Vec::new(),
+        parts: Vec::new(),
+        faces,
+    };
+    reading.toe = toe(grid, &reading);
+    if let Some(frame) = reading.faces.frame_front {
+        reading.frame_lines = crossing(grid, frame, reading.faces.case_front);
+    }
+    inside(grid, &mut reading);
+    fronts(grid, &mut reading);
+    Ok(reading)
+}
+
+/// Heights of level lines drawn all the way between two positions.
+fn crossing(grid: &Grid, from: f64, to: f64) -> Vec<f64> {
+    grid.lv
+        .iter()
+        .filter(|track| track.covers(from, to))
+        .map(|track| track.at)
+        .collect()
+}
+
+/// The toe space: an upright standing back from the front, below the case.
+fn toe(grid: &Grid, reading: &SideReading) -> Option<Toe> {
+    let low = reading.low;
+    if low - reading.floor < 20.0 {
+        return None;
+    }
+    let (from, to) = (
+        reading.faces.case_front + 3.0,
+        reading.faces.case_front + 300.0,
+    );
+    let mut lines = Vec::new();
+    for index in grid.range(Dir::Upright, from, to) {
+        let track = &grid.up[index];
+        if track.covers(reading.floor, low) {
+            lines.push(track);
+        }
+    }
+    let face = lines.first()?.at;
+    // The underside of the case: a notch shows it as far as the foot, a base of
+    // its own shows it all the way.
+    let index = grid.at(Dir::Level, low)?;
+    let level = &grid.lv[index];
+    let whole = level.covers_seen(reading.faces.case_front, reading.faces.rear);
+    let ends = level
+        .seen
+        .iter()
+        .find(|run| run.lo <= reading.faces.case_front + GAP && run.hi > reading.faces.case_front)
+        .map(|run| run.hi);
+    let base = match (grid.cue, whole) {
+        (_, false) => Some(false),
+        (true, true) => Some(true),
+        (false, true) => None,
+    };
+    let foot = match base {
+        Some(false) => ends.filter(|e| lines.iter().any(|l| near(l.at, *e))),
+        _ => None,
+    };
+    Some(Toe {
+        top: low,
+        face,
+        foot,
+        base,
+    })
+}
+
+/// Back, bottom, top, stretchers, shelves and toe board, all seen edge-on.
+fn inside(grid: &Grid, reading: &mut SideReading) {
+    let mut owned = Owned::default();
+    let (front, rear) = (reading.faces.case_front, reading.faces.rear);
+    let (floor, low, top) = (reading.floor, reading.low, reading.top);
+    owned.take(Dir::Upright, front, low, top);
+    owned.take(Dir::Upright, rear, floor, top);
+    owned.take(Dir::Level, top, front, rear);
+    owned.take(Dir::Level, floor, front, rear);
+    owned.take(Dir::Level, low, front, rear);
+
+    let window = grid.window((front, rear), (floor, top));
+    reading.back = faces::back(&window, rear, top - low, &owned);
+    if let Some(back) = reading.back {
+        owned.take(Dir::Upright, back.t0, low, top);
+        owned.take(Dir::Upright, back.t1, low, top);
+    }
+    let wall = reading.back.map_or(rear, |back| back.t0);
+    let deep = wall - front;
+    let want = Want {
+        dir: Dir::Level,
+        thick: PANEL,
+        long: 0.45 * deep,
+    };
+    let case = grid.window((front, rear), (low, top));
+    let found = panels(&case, want, &mut owned, |_| true);
+    name_levels(reading, found);
+    let room = grid.window((front, wall), (low, top));
+    stretchers(&room, reading, &mut owned, deep);
+}
+
+/// Says what each level panel is by its height.
+fn name_levels(reading: &mut SideReading, found: Vec<Strip>) {
+    let low = reading.low;
+    let high = reading.top - low;
+    let count = found.len();
+    for (n, strip) in found.iter().enumerate() {
+        let part = if n == 0 && strip.t1 <= low + 0.34 * high {
+            ViewPart::from_strip(Role::Bottom, strip, "lowest level panel, drawn edge-on")
+        } else if n + 1 == count && strip.t1 >= reading.top - 0.12 * high.min(800.0) {
+            ViewPart::from_strip(Role::Top, strip, "highest level panel, drawn edge-on")
+        } else {
+            ViewPart::from_strip(
+                Role::AdjustableShelf,
+                strip,
+                "level panel between bottom and top",
+            )
+        };
+        reading.parts.push(part);
+    }
+}
+
+/// Stretchers: short strips at the top, lying or standing.
+fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f64) {
+    let top = reading.top;
+    let front = reading.faces.case_front;
+    let place = |middle: f64| {
+        if middle < front + deep / 2.0 {
+            Place::Front
+        } else {
+            Place::Rear
+        }
+    };
+    let flat = Want {
+        dir: Dir::Level,
+        thick: (9.0, 40.0),
+        long: 35.0,
+    };
+    let found = panels(room, flat, owned, |s| {
+        s.long() < 0.45 * deep && near(s.t1, top) && (near(s.a, front) || near(s.b, front + deep))
+    });
+    for strip in &found {
+        let part = ViewPart::from_strip(Role::Stretcher, strip, "short level panel at the top");
+        reading
+            .parts
+            .push(part.placed(place((strip.a + strip.b) / 2.0)));
+    }
+    let standing = Want {
+        dir: Dir::Upright,
+        thick: (9.0, 40.0),
+        long: 35.0,
+    };
+    let found = panels(room, standing, owned, |s| {
+        s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, front + deep))
+    });
+    for strip in &found {
+        let part = ViewPart::from_strip(Role::Stretcher, strip, "short upright panel at the top");
+        reading
+            .parts
+            .push(part.placed(place((strip.t0 + strip.t1) / 2.0)));
+    }
+}
+
+/// Doors and drawer fronts, seen edge-on before the case.
+fn fronts(grid: &Grid, reading: &mut SideReading) {
+    let (a, b) = match (reading.faces.face, reading.faces.chain.as_slice()) {
+        (Face::FrameAndFronts, [a, b, _]) | (Face::Fronts, [a, b]) => (*a, *b),
+        _ => return,
+    };
+    let Some(index) = grid.at(Dir::Upright, a) else {
+        return;
+    };
+    for run in &grid.up[index].seen {
+        let closed = [run.lo, run.hi]
+            .iter()
+            .all(|z| grid.drawn(Dir::Level, *z, a, b));
+        if closed && run.len() >= 40.0 {
+            let part = ViewPart::new(
+                Role::Door,
+                (a, b),
+                (run.lo, run.hi),
+                "stands before the case",
+            );
+            reading.parts.push(part);
+        }
+    }
+}

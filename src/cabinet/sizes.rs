@@ -1,0 +1,318 @@
+//! Overall and interior sizes, each from the view that shows it best, held
+//! against every other view that shows it.
+
+use super::faces::Face;
+use super::placed::{Placed, Turned};
+use super::reading::Range;
+use super::{Conflict, Measure, Measured, Sizes, Span, Style};
+use crate::length::Length;
+use crate::linework::SNAP_MM;
+use crate::trade::{Axis, Role};
+
+/// A size as one view shows it.
+pub(super) struct Candidate {
+    pub word: &'static str,
+    pub measure: Measure,
+}
+
+fn names(lo: &str, hi: &str) -> [String; 2] {
+    [lo.to_owned(), hi.to_owned()]
+}
+
+fn candidate(
+    placed: &Placed,
+    axis: Axis,
+    range: Range,
+    ends: [String; 2],
+    note: Option<String>,
+) -> Candidate {
+    Candidate {
+        word: placed.word,
+        measure: Measure {
+            span: placed.span(axis, range, ends, [false; 2]),
+            note,
+        },
+    }
+}
+
+/// Picks the first candidate and reports those that disagree with it.
+pub(super) fn settle(
+    id: &str,
+    what: &str,
+    candidates: Vec<Candidate>,
+    missing: String,
+    conflicts: &mut Vec<Conflict>,
+) -> Measured {
+    let mut all = candidates.into_iter();
+    let Some(first) = all.next() else {
+        return Measured::Unknown { reason: missing };
+    };
+    for other in all {
+        let (a, b) = (first.measure.span.mm(), other.measure.span.mm());
+        if (a - b).abs() > SNAP_MM {
+            conflicts.push(disagreement(id, what, &first, &other));
+        }
+    }
+    Measured::Known(first.measure)
+}
+
+fn disagreement(id: &str, what: &str, a: &Candidate, b: &Candidate) -> Conflict {
+    let (p, q) = (&a.measure.span, &b.measure.span);
+    Conflict {
+        sentence: format!(
+            "the {what} of {id} is {} in its {} and {} in its {}",
+            shown(p),
+            a.word,
+            shown(q),
+            b.word
+        ),
+        axis: Some(p.axis),
+        view: p.view,
+        distances_mm: [p.mm(), q.mm()],
+        lines: vec![p.lo.line, p.hi.line],
+    }
+}
+
+/// A distance for a sentence, in both units: the cabinet room knows no job.
+pub(super) fn shown(span: &Span) -> String {
+    show_mm(span.mm())
+}
+
+pub(super) fn show_mm(mm: f64) -> String {
+    let length = Length::from_mm(mm).unwrap_or_default();
+    format!("{:.1} mm ({:.3} in)", length.mm(), length.inches())
+}
+
+/// Overall width, height and depth.
+pub(super) fn overall(
+    id: &str,
+    views: &[Placed],
+    framed: Style,
+    conflicts: &mut Vec<Conflict>,
+) -> Sizes {
+    let face = |word: &str| match framed {
+        Style::FaceFrame => format!("{word} of the face frame"),
+        _ => format!("{word} of the case"),
+    };
+    let (mut width, mut height, mut depth) = (Vec::new(), Vec::new(), Vec::new());
+    let mut wrong_way = false;
+    for placed in views {
+        if let Some(front) = placed.front() {
+            let ends = [face("left edge"), face("right edge")];
+            width.push(candidate(
+                placed,
+                Axis::Across,
+                (front.left, front.right),
+                ends,
+                None,
+            ));
+            let note = toe_note(front.low - front.floor);
+            let ends = names("underside of the cabinet", "top of the case");
+            height.push(candidate(
+                placed,
+                Axis::High,
+                (front.floor, front.top),
+                ends,
+                note,
+            ));
+        }
+        if let Some(side) = placed.side() {
+            let note = toe_note(side.low - side.floor);
+            let ends = names("underside of the cabinet", "top of the case");
+            height.push(candidate(
+                placed,
+                Axis::High,
+                (side.floor, side.top),
+                ends,
+                note,
+            ));
+            match (side.faces.front(), placed.turned) {
+                (Some(front), Turned::Sure) => {
+                    let ends = [face("front"), "rear of the case".to_owned()];
+                    depth.push(candidate(
+                        placed,
+                        Axis::Deep,
+                        (front, side.faces.rear),
+                        ends,
+                        None,
+                    ));
+                }
+                (Some(front), Turned::Unsure) if side.faces.face == Face::Bare => {
+                    let ends = names("one edge of the case", "other edge of the case");
+                    depth.push(candidate(
+                        placed,
+                        Axis::Deep,
+                        (front, side.faces.rear),
+                        ends,
+                        None,
+                    ));
+                }
+                _ => wrong_way = true,
+            }
+        }
+        if let Some(plan) = placed.plan() {
+            let ends = [face("left edge"), face("right edge")];
+            width.push(candidate(
+                placed,
+                Axis::Across,
+                (plan.faces.low, plan.faces.high),
+                ends,
+                None,
+            ));
+            match (plan.faces.front(), placed.turned) {
+                (Some(front), Turned::Sure) => {
+                    let ends = [face("front"), "rear of the case".to_owned()];
+                    depth.push(candidate(
+                        placed,
+                        Axis::Deep,
+                        (front, plan.faces.rear),
+                        ends,
+                        None,
+                    ));
+                }
+                (Some(front), Turned::Unsure) if plan.faces.face == Face::Bare => {
+                    let ends = names("one edge of the case", "other edge of the case");
+                    depth.push(candidate(
+                        placed,
+                        Axis::Deep,
+                        (front, plan.faces.rear),
+                        ends,
+                        None,
+                    ));
+                }
+                _ => wrong_way = true,
+            }
+        }
+    }
+    let no_depth = if wrong_way {
+        "the strip at the front of the end may be a face frame or a door without reveal; a front or a plan would tell"
+    } else {
+        "no end, section or plan of it could be measured"
+    };
+    Sizes {
+        width: settle(
+            id,
+            "width",
+            width,
+            "no front or plan of it could be measured".to_owned(),
+            conflicts,
+        ),
+        height: settle(
+            id,
+            "height",
+            height,
+            "no front, end or section of it could be measured".to_owned(),
+            conflicts,
+        ),
+        depth: settle(id, "depth", depth, no_depth.to_owned(), conflicts),
+    }
+}
+
+fn toe_note(high: f64) -> Option<String> {
+    (high > 20.0).then(|| format!("includes the toe kick, {} high", show_mm(high)))
+}
+
+/// Interior width, height and depth.
+pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>) -> Sizes {
+    let (mut width, mut height, mut depth) = (Vec::new(), Vec::new(), Vec::new());
+    let mut no_width = None;
+    for placed in views {
+        let inner = names(
+            "inner face of the left side",
+            "inner face of the right side",
+        );
+        if let Some(front) = placed.front() {
+            match &front.sides {
+                Ok((l, r)) => width.push(candidate(
+                    placed,
+                    Axis::Across,
+                    (l.1, r.0),
+                    inner.clone(),
+                    None,
+                )),
+                Err(reason) => no_width = Some(reason.clone()),
+            }
+        }
+        if let Some((l, r)) = placed.plan().and_then(|plan| plan.sides) {
+            width.push(candidate(placed, Axis::Across, (l.1, r.0), inner, None));
+        }
+        if placed.shows(Axis::High) {
+            height.extend(clear_height(placed));
+        }
+        let back = match (placed.side(), placed.plan()) {
+            (Some(side), _) => side.back.map(|back| (side.faces.case_front, back.t0)),
+            (_, Some(plan)) => plan.back.map(|back| (plan.faces.case_front, back.t0)),
+            _ => None,
+        };
+        if let (Some(range), Turned::Sure) = (back, placed.turned) {
+            let ends = names("front edge of the case", "front face of the back");
+            depth.push(candidate(placed, Axis::Deep, range, ends, None));
+        }
+    }
+    Sizes {
+        width: settle(
+            id,
+            "interior width",
+            width,
+            no_width.unwrap_or_else(|| "no front or plan of it could be measured".to_owned()),
+            conflicts,
+        ),
+        height: settle(
+            id,
+            "interior height",
+            height,
+            "bottom and top (or stretcher) are not both drawn edge-on; draw hidden edges or a section".to_owned(),
+            conflicts,
+        ),
+        depth: settle(
+            id,
+            "interior depth",
+            depth,
+            "the back is not drawn edge-on; draw hidden edges, a section or a plan".to_owned(),
+            conflicts,
+        ),
+    }
+}
+
+/// Top of the bottom to the underside of the top or stretcher, in one view.
+fn clear_height(placed: &Placed) -> Option<Candidate> {
+    let parts = match (placed.front(), placed.side()) {
+        (Some(front), _) => &front.parts,
+        (_, Some(side)) => &side.parts,
+        _ => return None,
+    };
+    let of = |role: Role| {
+        parts
+            .iter()
+            .filter(move |p| p.role == role)
+            .filter_map(|p| p.v)
+    };
+    let bottom = of(Role::Bottom).next()?;
+    let top = of(Role::Top).next();
+    let stretcher = of(Role::Stretcher).map(|v| v.0).reduce(f64::min);
+    let unnamed = placed
+        .front()
+        .and_then(|front| front.head)
+        .map(|(_, z)| z.0);
+    let (ceiling, note, word) = match (top, stretcher) {
+        (Some(top), _) => (top.0, None, "top"),
+        (None, None) if unnamed.is_some() => (unnamed.unwrap_or(0.0), None, "top or stretcher"),
+        (None, Some(z)) => (
+            z,
+            Some("to the underside of the stretcher".to_owned()),
+            "stretcher",
+        ),
+        _ => return None,
+    };
+    let ends = [
+        "upper face of the bottom".to_owned(),
+        format!("underside of the {word}"),
+    ];
+    Some(candidate(
+        placed,
+        Axis::High,
+        (bottom.1, ceiling),
+        ends,
+        note,
+    ))
+}

@@ -1,0 +1,204 @@
+//! Cabinets as boxes, and their projections: a slow, independent oracle for the
+//! recogniser. x to the right, y to the back (0 at the front edge of the case),
+//! z up. Nothing here uses the recogniser's code.
+
+use crate::linework::RawSegment;
+use crate::trade::Role;
+use crate::view::ViewKind;
+use geo::Coord;
+
+pub type Range = [f64; 2];
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Box3 {
+    pub x: Range,
+    pub y: Range,
+    pub z: Range,
+}
+
+#[derive(Clone, Debug)]
+pub struct Part {
+    pub role: Role,
+    pub boxes: Vec<Box3>,
+}
+
+impl Part {
+    pub fn new(role: Role, x: Range, y: Range, z: Range) -> Part {
+        Part {
+            role,
+            boxes: vec![Box3 { x, y, z }],
+        }
+    }
+
+    pub fn range(&self, axis: usize) -> Range {
+        let mut out = [f64::INFINITY, f64::NEG_INFINITY];
+        for b in &self.boxes {
+            let r = [b.x, b.y, b.z][axis];
+            out = [out[0].min(r[0]), out[1].max(r[1])];
+        }
+        out
+    }
+}
+
+/// How a view maps space: horizontal, vertical and depth axis (sign of each).
+#[derive(Clone, Copy, Debug)]
+pub struct Look {
+    pub kind: ViewKind,
+    pub horizontal: (usize, f64),
+    pub vertical: (usize, f64),
+    /// Smaller is nearer to the eye.
+    pub depth: (usize, f64),
+    /// Cut away everything below this position on the depth axis (after sign).
+    pub cut: Option<f64>,
+}
+
+pub const FRONT: Look = Look {
+    kind: ViewKind::Front,
+    horizontal: (0, 1.0),
+    vertical: (2, 1.0),
+    depth: (1, 1.0),
+    cut: None,
+};
+/// From the right: the front is at the left.
+pub const RIGHT_END: Look = Look {
+    kind: ViewKind::End,
+    horizontal: (1, 1.0),
+    vertical: (2, 1.0),
+    depth: (0, -1.0),
+    cut: None,
+};
+/// From the left: the front is at the right.
+pub const LEFT_END: Look = Look {
+    kind: ViewKind::End,
+    horizontal: (1, -1.0),
+    vertical: (2, 1.0),
+    depth: (0, 1.0),
+    cut: None,
+};
+/// Seen from above, front at the bottom of the sheet.
+pub const PLAN: Look = Look {
+    kind: ViewKind::Plan,
+    horizontal: (0, 1.0),
+    vertical: (1, 1.0),
+    depth: (2, -1.0),
+    cut: None,
+};
+
+/// Cut at x, looking to the left from the right.
+pub fn section_at(x: f64) -> Look {
+    Look {
+        kind: ViewKind::Section,
+        cut: Some(-x),
+        ..RIGHT_END
+    }
+}
+
+/// A box seen in a view: its rectangle and how near its face is.
+#[derive(Clone, Copy)]
+struct Seen {
+    h: Range,
+    v: Range,
+    near: f64,
+    part: usize,
+}
+
+fn oriented(range: Range, sign: f64) -> Range {
+    if sign > 0.0 {
+        range
+    } else {
+        [-range[1], -range[0]]
+    }
+}
+
+/// The edges of all parts in one view, each piece marked visible or hidden.
+pub fn project(parts: &[Part], look: &Look) -> Vec<RawSegment> {
+    let mut seen = Vec::new();
+    for (part, p) in parts.iter().enumerate() {
+        for b in &p.boxes {
+            let axes = [b.x, b.y, b.z];
+            let h = oriented(axes[look.horizontal.0], look.horizontal.1);
+            let v = oriented(axes[look.vertical.0], look.vertical.1);
+            let d = oriented(axes[look.depth.0], look.depth.1);
+            let mut near = d[0];
+            if let Some(cut) = look.cut {
+                if d[1] <= cut + 1e-9 {
+                    continue;
+                }
+                near = near.max(cut);
+            }
+            seen.push(Seen { h, v, near, part });
+        }
+    }
+    let mut out = Vec::new();
+    for (index, s) in seen.iter().enumerate() {
+        for (at, along, upright) in [
+            (s.h[0], s.v, true),
+            (s.h[1], s.v, true),
+            (s.v[0], s.h, false),
+            (s.v[1], s.h, false),
+        ] {
+            edge(&mut out, &seen, index, at, along, upright);
+        }
+    }
+    out
+}
+
+fn edge(
+    out: &mut Vec<RawSegment>,
+    seen: &[Seen],
+    own: usize,
+    at: f64,
+    along: Range,
+    upright: bool,
+) {
+    let s = seen[own];
+    let mut stops = vec![along[0], along[1]];
+    for o in seen {
+        for p in if upright { o.v } else { o.h } {
+            if p > along[0] + 1e-9 && p < along[1] - 1e-9 {
+                stops.push(p);
+            }
+        }
+    }
+    stops.sort_by(f64::total_cmp);
+    stops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
+    for w in stops.windows(2) {
+        let mid = (w[0] + w[1]) / 2.0;
+        let inside = |o: &Seen| {
+            let (a, b) = if upright { (o.h, o.v) } else { (o.v, o.h) };
+            at > a[0] + 1e-9 && at < a[1] - 1e-9 && mid > b[0] + 1e-9 && mid < b[1] - 1e-9
+        };
+        // Two boxes of one part that meet flush have no edge between them.
+        let flush = seen.iter().enumerate().any(|(i, o)| {
+            i != own && o.part == s.part && (o.near - s.near).abs() < 1e-9 && {
+                let (a, b) = if upright { (o.h, o.v) } else { (o.v, o.h) };
+                let touches = (a[0] - at).abs() < 1e-9 || (a[1] - at).abs() < 1e-9;
+                let own_side = if upright { s.h } else { s.v };
+                let outside = if (own_side[0] - at).abs() < 1e-9 {
+                    a[1] <= at + 1e-9
+                } else {
+                    a[0] >= at - 1e-9
+                };
+                touches && outside && mid > b[0] && mid < b[1]
+            }
+        });
+        if flush {
+            continue;
+        }
+        let hidden = seen
+            .iter()
+            .enumerate()
+            .any(|(i, o)| i != own && o.near < s.near - 1e-9 && inside(o));
+        let (a, b) = if upright {
+            (Coord { x: at, y: w[0] }, Coord { x: at, y: w[1] })
+        } else {
+            (Coord { x: w[0], y: at }, Coord { x: w[1], y: at })
+        };
+        out.push(RawSegment {
+            a,
+            b,
+            hidden,
+            source: own as u32,
+        });
+    }
+}
