@@ -50,8 +50,6 @@ struct Walk<'a> {
     known: BTreeSet<String>,
     state: State,
     layout: Layout,
-    /// Section of a title, a sheet's or a file's name.
-    start: Option<Section>,
     carried: usize,
 }
 
@@ -73,7 +71,6 @@ pub(super) fn walk(
         known: known_names(table, &first),
         state: State::default(),
         layout: Layout::default(),
-        start,
         carried: 0,
     };
     if let Some((names, text)) = titled.filter(|_| !first.has(Field::Cabinet)) {
@@ -91,6 +88,11 @@ pub(super) fn walk(
         ));
     }
     name_by_prefix(&mut walk.layout, table);
+    if let Some(start) = start.filter(|start| suits(*start, &walk.layout, parts)) {
+        for row in &mut walk.layout.rows {
+            row.section.get_or_insert(start);
+        }
+    }
     walk.layout
 }
 
@@ -330,7 +332,7 @@ impl Walk<'_> {
             cabinets: self.state.cabinets.clone(),
             cabinet_text: self.state.cabinet_text.clone(),
             all: self.state.all,
-            section: self.state.section.or(self.start),
+            section: self.state.section,
             part: part.to_owned(),
         });
     }
@@ -370,6 +372,15 @@ fn name_by_prefix(layout: &mut Layout, table: &Table) {
         }
         return;
     }
+}
+
+/// Whether a title, a sheet's or a file's name can tell what every row is: a file
+/// named for its drawers may well list the whole cabinet.
+fn suits(start: Section, layout: &Layout, parts: &Parts) -> bool {
+    layout
+        .rows
+        .iter()
+        .all(|row| row.part.is_empty() || row.section.is_some() || parts.belongs(&row.part, start))
 }
 
 /// The section a heading opens.

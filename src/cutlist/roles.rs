@@ -24,6 +24,15 @@ pub(super) struct Parts {
     compared: usize,
 }
 
+/// Whether a part's name names two parts.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Pair {
+    No,
+    Both((Role, String), (Role, String)),
+    /// One of the two is not known.
+    Half(Role, String),
+}
+
 /// What a text's words come to before letters are compared.
 enum Found {
     Role(Role, String, f64),
@@ -61,6 +70,91 @@ impl Parts {
     pub(super) fn knows(&self, text: &str) -> bool {
         let (tokens, _) = tokens(text, words());
         !tokens.is_empty() && matches!(self.by_words(&tokens, None), Found::Role(..))
+    }
+
+    /// Whether a part is one of those a section's list holds.
+    pub(super) fn belongs(&self, text: &str, section: Section) -> bool {
+        let table = words();
+        if section == Section::Boring {
+            return true;
+        }
+        let (tokens, _) = tokens(text, table);
+        let own = |role: &Role| {
+            table.section_part.get(&section) == Some(role)
+                || table
+                    .within
+                    .get(&section)
+                    .is_some_and(|known| known.values().any(|(other, _)| other == role))
+        };
+        match self.by_words(&tokens, Some(section)) {
+            // A bare "side" is a drawer's only where nothing else is a case's.
+            Found::Role(role, ..) => own(&role),
+            Found::NoPart(_) | Found::Nothing => true,
+        }
+    }
+
+    /// Two parts in one row: "top and bottom", "drawer front & back".
+    pub(super) fn pair(&self, text: &str, section: Option<Section>) -> Pair {
+        let spaced = text
+            .replace(['&', '+', '/'], " and ")
+            .replace(" And ", " and ")
+            .replace(" AND ", " and ");
+        let pieces: Vec<&str> = spaced.split(" and ").map(str::trim).collect();
+        let [first, second] = pieces.as_slice() else {
+            return Pair::No;
+        };
+        let read = |text: &str| -> Option<(Role, String)> {
+            let (tokens, _) = tokens(text, words());
+            match self.by_words(&tokens, section) {
+                Found::Role(role, synonym, score) if score >= 0.95 => Some((role, synonym)),
+                _ => None,
+            }
+        };
+        let (head, _) = tokens(first, words());
+        let (tail, _) = tokens(second, words());
+        // "Sides L & R" are one part in two hands.
+        let none = |tokens: &[Token]| tokens.iter().all(|token| token.word.chars().count() <= 2);
+        if none(&head) || none(&tail) {
+            return Pair::No;
+        }
+        // "Upper and lower shelf": words that say which, before one part.
+        let which = head
+            .iter()
+            .all(|token| words().beside.contains(&token.word));
+        if which && tail.len() > 1 && read(first).is_none() {
+            return Pair::No;
+        }
+        // "Top and bottom rail" shares its last word, "drawer front & back" its first.
+        let last = tail.last().map_or("", |token| token.word.as_str());
+        let shared_last = words().parts.get(&format!("{}{last}", key(first)));
+        let lead: String = head
+            .iter()
+            .take(head.len() - 1)
+            .map(|token| token.word.as_str())
+            .collect();
+        let shared_first = words().parts.get(&format!("{lead}{}", key(second)));
+        let one = if tail.len() > 1 {
+            shared_last.cloned()
+        } else {
+            None
+        };
+        let other = if lead.is_empty() {
+            None
+        } else {
+            shared_first.cloned()
+        };
+        match (one.or_else(|| read(first)), other.or_else(|| read(second))) {
+            (Some(mut a), Some(b)) if a.0 != b.0 => {
+                if a.0 == Role::DrawerFront && matches!(b.0, Role::BoxBack | Role::BoxSide) {
+                    a = (Role::BoxFront, "drawer box front".to_owned());
+                }
+                Pair::Both(a, b)
+            }
+            (Some(_), Some(_)) | (None, None) => Pair::No,
+            (Some((role, synonym)), None) | (None, Some((role, synonym))) => {
+                Pair::Half(role, synonym)
+            }
+        }
     }
 
     fn look(&mut self, text: &str, section: Option<Section>) -> (Reading, Option<Hand>) {
@@ -432,6 +526,35 @@ mod tests {
         ];
         for (text, role) in table {
             assert_eq!(read(text).0, Some(*role), "{text}");
+        }
+    }
+
+    #[test]
+    fn two_parts_in_one_row() {
+        let pair = |text: &str, section| match Parts::new(&[]).pair(text, section) {
+            Pair::Both((a, _), (b, _)) => vec![a, b],
+            Pair::Half(a, _) => vec![a],
+            Pair::No => Vec::new(),
+        };
+        assert_eq!(pair("Top and bottom", None), [Role::Top, Role::Bottom]);
+        assert_eq!(pair("Top/Bottom", None), [Role::Top, Role::Bottom]);
+        assert_eq!(
+            pair("Drawer front & back", None),
+            [Role::BoxFront, Role::BoxBack]
+        );
+        assert_eq!(
+            pair("Front and back", Some(Section::DrawerBoxes)),
+            [Role::BoxFront, Role::BoxBack]
+        );
+        assert_eq!(pair("Front and back", None), [Role::Back]);
+        for one in [
+            "Top and bottom rail",
+            "Left and right side",
+            "Side",
+            "Sides L & R",
+            "Upper and lower shelf",
+        ] {
+            assert!(pair(one, None).is_empty(), "{one}");
         }
     }
 

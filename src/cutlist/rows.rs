@@ -3,7 +3,7 @@
 use super::attributes;
 use super::columns::{Column, Columns};
 use super::lines::RawRow;
-use super::roles::Parts;
+use super::roles::{Pair, Parts};
 use super::sizes::{LARGEST, Piece};
 use super::table::Line;
 use super::types::{
@@ -13,7 +13,7 @@ use super::types::{
 use super::units::Known;
 use super::words::{Field, Section, words};
 use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource};
-use crate::trade::Dimension;
+use crate::trade::{Dimension, Role};
 
 /// A row on its way: as written, with the sizes of its line.
 pub(super) struct Draft<'a> {
@@ -281,12 +281,44 @@ pub(super) fn place(row: &mut Row, sizes: Vec<(SizeCell, SizeKind)>, hints: &Lis
     };
 }
 
-fn grain(
-    line: &Line,
-    columns: &Columns,
-    role: Option<crate::trade::Role>,
-    problems: &mut Vec<Problem>,
-) -> Grain {
+/// A row for two parts as one row for each, each with half the pieces; where
+/// they cannot be halved the part is not known.
+pub(super) fn halves(row: Row, parts: &Parts, section: Option<Section>) -> Vec<Row> {
+    let unknown = |mut row: Row, nearest: Vec<(Role, String)>| {
+        row.reading = Reading::Unknown {
+            nearest: nearest
+                .into_iter()
+                .map(|(role, synonym)| (role, synonym, 0.5))
+                .collect(),
+        };
+        vec![row]
+    };
+    match parts.pair(&row.part, section) {
+        Pair::No => vec![row],
+        Pair::Half(role, synonym) => unknown(row, vec![(role, synonym)]),
+        Pair::Both(one, other) => {
+            let count = row.quantity.count;
+            if count > 1 && count % 2 == 1 {
+                return unknown(row, vec![one, other]);
+            }
+            [one, other]
+                .into_iter()
+                .map(|(role, synonym)| {
+                    let mut half = row.clone();
+                    half.reading = Reading::As {
+                        role,
+                        synonym,
+                        score: 1.0,
+                    };
+                    half.quantity.count = (count / 2).max(1);
+                    half
+                })
+                .collect()
+        }
+    }
+}
+
+fn grain(line: &Line, columns: &Columns, role: Option<Role>, problems: &mut Vec<Problem>) -> Grain {
     let Some(column) = columns.first(Field::Grain) else {
         return Grain::Unstated;
     };

@@ -75,7 +75,7 @@ pub(super) fn rows(
             }
         }
         rows::place(&mut row, found, hints);
-        typed.push(row);
+        typed.extend(rows::halves(row, parts, draft.raw.section));
     }
     list.problems.extend(suspect::settle(&mut typed));
     list.problems.sort();
