@@ -7,7 +7,7 @@
 
 use super::bench::Bench;
 use super::checks::{Check, State};
-use super::knowns::Knowns;
+use super::knowns::{Knowns, Offset};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
@@ -347,7 +347,7 @@ fn offsets(check: &Check<'_>, known: &Knowns, slack: Length, index: usize, out: 
         }
     }
     if takes_joints(role) {
-        for offset in &known.joints {
+        for offset in known.joints.iter().filter(|o| o.fits(role, axis)) {
             for times in [-2, -1, 1, 2] {
                 if near(offset.value * times) {
                     out.entry(Root::Joint {
@@ -360,17 +360,15 @@ fn offsets(check: &Check<'_>, known: &Knowns, slack: Length, index: usize, out: 
             }
         }
     }
-    if is_front(role) {
-        for offset in &known.fronts {
-            for times in [-2, -1, 1, 2] {
-                if near(offset.value * times) {
-                    out.entry(Root::Front {
-                        allowance: offset.value,
-                        times,
-                    })
-                    .or_default()
-                    .insert(index);
-                }
+    for offset in known.fronts.iter().filter(|o| front_takes(role, o)) {
+        for times in [-2, -1, 1, 2] {
+            if near(offset.value * times) {
+                out.entry(Root::Front {
+                    allowance: offset.value,
+                    times,
+                })
+                .or_default()
+                .insert(index);
             }
         }
     }
@@ -418,17 +416,14 @@ pub(super) fn takes_joints(role: Role) -> bool {
     )
 }
 
-pub(super) fn is_front(role: Role) -> bool {
-    matches!(
-        role,
-        Role::Door
-            | Role::DrawerFront
-            | Role::AccessPanel
-            | Role::AdjustableShelf
-            | Role::DrawerBox
-            | Role::BoxFront
-            | Role::BoxBack
-    )
+/// Doors and fronts take overlays and gaps; shelves and drawer boxes clearances.
+pub(super) fn front_takes(role: Role, offset: &Offset) -> bool {
+    let clearance = offset.name.contains("clearance");
+    match role {
+        Role::Door | Role::DrawerFront | Role::AccessPanel => !clearance,
+        Role::AdjustableShelf | Role::DrawerBox | Role::BoxFront | Role::BoxBack => clearance,
+        _ => false,
+    }
 }
 
 /// Wanted sizes by role and axis: size and cabinet, sorted.

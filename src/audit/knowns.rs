@@ -39,8 +39,19 @@ pub(super) enum Rank {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Offset {
     pub value: Length,
+    /// The part it belongs to, when it is one part's own.
+    pub role: Option<Role>,
+    /// The axis it lies along, when it lies along one.
+    pub axis: Option<Axis>,
     /// "the thickness of the side".
     pub name: String,
+}
+
+impl Offset {
+    /// Whether it can have to do with a size of this part along this axis.
+    pub fn fits(&self, role: Role, axis: Axis) -> bool {
+        self.role.is_none_or(|own| own == role) && self.axis.is_none_or(|own| own == axis)
+    }
 }
 
 #[derive(Clone, Debug, Default)]
@@ -80,11 +91,16 @@ pub(super) fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
     out
 }
 
-/// One offset for each size (to 0.1 mm), under the first of its names.
+/// One offset for each part and size (to 0.1 mm), under the first of its names.
 fn tidy(list: &mut Vec<Offset>) {
     list.retain(|offset| offset.value > Length::from_ticks(Length::TICKS_PER_MM / 5));
-    list.sort();
-    list.dedup_by(|a, b| (a.value - b.value).abs().ticks() <= Length::TICKS_PER_MM / 10);
+    list.sort_by(|a, b| {
+        (a.axis, a.role, a.value, &a.name).cmp(&(b.axis, b.role, b.value, &b.name))
+    });
+    list.dedup_by(|a, b| {
+        (a.axis, a.role) == (b.axis, b.role)
+            && (a.value - b.value).abs().ticks() <= Length::TICKS_PER_MM / 10
+    });
 }
 
 pub(super) fn between(span: &Span) -> MeasuredBetween {
@@ -167,7 +183,8 @@ pub(super) fn spoken(name: &str) -> String {
 }
 
 fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
-    let mut found: BTreeMap<Length, String> = BTreeMap::new();
+    // Parts come in the order of their roles: 3/4 in is the side's before the shelf's.
+    let mut found: BTreeMap<(Axis, Length), String> = BTreeMap::new();
     for part in &case.parts {
         let Some([_, _, thin]) = part.role.lie() else {
             continue;
@@ -183,24 +200,21 @@ fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
             && !span.is_lower_bound()
         {
             let name = format!("the thickness of the {}", part.role.word());
-            found.entry(span.length()).or_insert(name);
+            found.entry((thin, span.length())).or_insert(name);
         }
     }
-    for size in &case.cabinet.named {
-        if size.name.ends_with(".thickness") {
-            found
-                .entry(size.measure.span.length())
-                .or_insert_with(|| format!("the {}", spoken(&size.name)));
-        }
-    }
-    for (value, name) in &found {
+    for ((axis, value), name) in &found {
         out.thicknesses.push(Offset {
             value: *value,
+            role: None,
+            axis: Some(*axis),
             name: name.clone(),
         });
         for nominal in nominal::names(*value) {
             out.nominal.push(Offset {
                 value: nominal - *value,
+                role: None,
+                axis: Some(*axis),
                 name: format!(
                     "{} ({} by name, {} drawn)",
                     name,
@@ -226,6 +240,8 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
     for (name, value) in drawn.chain(stated) {
         let offset = Offset {
             value,
+            role: None,
+            axis: None,
             name: format!("the {}", spoken(&name)),
         };
         if name.contains("groove") || name.contains("rabbet") || name.contains("tenon") {
@@ -243,8 +259,11 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
             out.fronts.push(offset);
         } else if name == "frame.overhang" {
             out.overhang.push(offset);
-        } else if name.ends_with(".thickness") {
-            out.thicknesses.push(offset);
+        } else if let Some(axis) = thickness_axis(&name) {
+            out.thicknesses.push(Offset {
+                axis: Some(axis),
+                ..offset
+            });
         }
     }
     for part in &case.parts {
@@ -253,9 +272,21 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
         {
             out.toe_height.push(Offset {
                 value: span.length(),
+                role: None,
+                axis: None,
                 name: "the height of the toe kick".to_owned(),
             });
         }
+    }
+}
+
+/// The axis a named thickness lies along.
+fn thickness_axis(name: &str) -> Option<Axis> {
+    match name.strip_suffix(".thickness")? {
+        "side" | "divider" | "board" => Some(Axis::Across),
+        "bottom" | "top" | "stretcher" | "shelf" => Some(Axis::High),
+        "back" | "frame" | "base" => Some(Axis::Deep),
+        _ => None,
     }
 }
 
@@ -283,6 +314,8 @@ fn joints(case: &Case<'_>, out: &mut Knowns) {
                 if (1.0..=12.7).contains(&depth) {
                     out.joints.push(Offset {
                         value: Length::from_mm(depth).unwrap_or_default(),
+                        role: Some(part.role),
+                        axis: Some(axis),
                         name: format!("the joint of the {}", part.role.word()),
                     });
                 }
@@ -313,11 +346,15 @@ fn fronts(case: &Case<'_>, out: &mut Knowns) {
                 if (0.5..=40.0).contains(&over) {
                     out.fronts.push(Offset {
                         value: Length::from_mm(over).unwrap_or_default(),
+                        role: None,
+                        axis: None,
                         name: "the overlay".to_owned(),
                     });
                 } else if (-6.0..=-0.5).contains(&over) {
                     out.fronts.push(Offset {
                         value: Length::from_mm(-over).unwrap_or_default(),
+                        role: None,
+                        axis: None,
                         name: "the gap around an inset front".to_owned(),
                     });
                 }
@@ -333,10 +370,14 @@ fn fronts(case: &Case<'_>, out: &mut Knowns) {
                     let value = Length::from_mm(gap).unwrap_or_default();
                     out.fronts.push(Offset {
                         value,
+                        role: None,
+                        axis: None,
                         name: "the gap between the doors".to_owned(),
                     });
                     out.fronts.push(Offset {
                         value: value / 2,
+                        role: None,
+                        axis: None,
                         name: "half the gap between the doors".to_owned(),
                     });
                 }

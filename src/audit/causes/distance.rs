@@ -10,8 +10,8 @@ fn prior(distance: &Distance, figure: &Figure<'_>) -> f64 {
     let named = match distance.rank {
         Rank::Measure => 2.5,
         Rank::Part => 1.5,
-        Rank::Edges => 1.0,
-        Rank::Loose => -1.0,
+        Rank::Edges => -0.5,
+        Rank::Loose => -1.5,
     };
     if distance.axis == figure.axis {
         named

@@ -8,6 +8,7 @@ mod digits;
 mod distance;
 mod offset;
 mod text;
+mod unit;
 mod whole;
 
 use super::bench::Bench;
@@ -307,5 +308,6 @@ fn test(ground: &Ground<'_>, figure: &Figure<'_>, offsets: bool) -> Vec<Found> {
     cabinets::test(ground, figure, &mut out);
     digits::test(ground, figure, &mut out);
     text::test(ground, figure, &mut out);
+    unit::test(ground, figure, &mut out);
     out
 }

@@ -2,7 +2,7 @@
 //! toe kick, a nominal thickness, edge band, an overlay, an inch.
 
 use super::super::fit::banded_edges;
-use super::super::group::{is_front, takes_joints, takes_stock};
+use super::super::group::{front_takes, takes_joints, takes_stock};
 use super::super::knowns::Offset;
 use super::{Figure, Found, Ground};
 use crate::audit::types::CauseKind;
@@ -13,73 +13,60 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     let Some(known) = ground.knowns.get(figure.case) else {
         return;
     };
-    let role = figure.role;
-    let joint = role.is_some_and(takes_joints);
-    let front = role.is_some_and(is_front);
-    let stock = role.is_none_or(|role| takes_stock(role, figure.axis) || !is_front(role));
-    if stock {
+    let (role, axis) = (figure.role, figure.axis);
+    let along = |list: &[Offset]| -> Vec<Offset> {
+        list.iter()
+            .filter(|offset| match role {
+                Some(role) => offset.fits(role, axis),
+                None => offset.role.is_none() && offset.axis.is_none_or(|own| own == axis),
+            })
+            .cloned()
+            .collect()
+    };
+    let is_door = matches!(role, Some(Role::Door | Role::DrawerFront));
+    let mut tell = |kind, offsets: &[Offset], times: &[i64], prior| {
+        tell(ground, figure, kind, offsets, times, prior, out);
+    };
+    if role.is_none_or(|role| takes_stock(role, axis) || !is_door) {
         tell(
-            ground,
-            figure,
             CauseKind::StockThickness,
-            &known.thicknesses,
+            &along(&known.thicknesses),
             &[1, 2],
-            1.5,
-            out,
-        );
-        tell(
-            ground,
-            figure,
-            CauseKind::NominalThickness,
-            &known.nominal,
-            &[1, 2],
-            3.0,
-            out,
-        );
-    }
-    if joint {
-        tell(
-            ground,
-            figure,
-            CauseKind::JointDepth,
-            &known.joints,
-            &[2, 1],
-            2.5,
-            out,
-        );
-    }
-    if figure.axis == Axis::High && role != Some(Role::ToeKick) {
-        tell(
-            ground,
-            figure,
-            CauseKind::ToeKick,
-            &known.toe_height,
-            &[1],
-            3.0,
-            out,
-        );
-    }
-    if figure.axis == Axis::Deep {
-        tell(
-            ground,
-            figure,
-            CauseKind::ToeKick,
-            &known.toe_depth,
-            &[1],
             2.0,
-            out,
+        );
+        tell(
+            CauseKind::NominalThickness,
+            &along(&known.nominal),
+            &[1, 2],
+            3.0,
         );
     }
-    if front {
+    if role.is_some_and(takes_joints) {
+        // Left out at both ends is the classic; put on, or at one end, is rarer.
+        let both_left_out = figure.off() < Length::ZERO;
+        let joints = along(&known.joints);
         tell(
-            ground,
-            figure,
-            CauseKind::FrontAllowance,
-            &known.fronts,
-            &[1, 2],
-            2.5,
-            out,
+            CauseKind::JointDepth,
+            &joints,
+            &[2],
+            if both_left_out { 4.5 } else { 3.0 },
         );
+        tell(CauseKind::JointDepth, &joints, &[1], 2.5);
+    }
+    if axis == Axis::High && role != Some(Role::ToeKick) {
+        tell(CauseKind::ToeKick, &known.toe_height, &[1], 3.0);
+    }
+    if axis == Axis::Deep {
+        tell(CauseKind::ToeKick, &known.toe_depth, &[1], 2.0);
+    }
+    if let Some(role) = role {
+        let fronts: Vec<Offset> = known
+            .fronts
+            .iter()
+            .filter(|offset| front_takes(role, offset))
+            .cloned()
+            .collect();
+        tell(CauseKind::FrontAllowance, &fronts, &[1, 2], 3.5);
     }
     edge_band(ground, figure, out);
     inch_mark(ground, figure, out);
@@ -239,7 +226,7 @@ fn inch_mark(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
     out.push(
         Found::new(
             CauseKind::InchMark,
-            0.5,
+            0.0,
             figure.chance(2),
             format!(
                 "{} is 1 in {short}: perhaps read from the tape's 1-in mark.",

@@ -1,7 +1,7 @@
 //! Causes that only a whole row or a group of rows can show: units, swapped
 //! sizes, cabinets that carry one another's figures, and quantities.
 
-use super::super::group::{Group, Root, UNITS, units_of};
+use super::super::group::{Group, Root, UNITS};
 use super::super::quantity::{Count, names};
 use super::super::words;
 use super::{Found, Ground};
@@ -99,26 +99,11 @@ pub(super) fn test(ground: &Ground<'_>, group: &Group) -> Vec<Found> {
                 words::count(group.members.len(), "size")
             )),
         ],
-        Root::Alone { .. } => units_of(
-            check.listed,
-            want.value,
-            bench.half_step(check.row, check.size),
-        )
-        .take(1)
-        .map(|unit| {
-            let meaning = UNITS.get(unit).map_or("", |(_, _, meaning)| *meaning);
-            Found::new(
-                CauseKind::Unit,
-                3.0,
-                SURE,
-                format!("another unit: {meaning}."),
-            )
-            .because(example.clone())
-        })
-        .collect(),
-        Root::Measure { .. } | Root::Nominal { .. } | Root::Joint { .. } | Root::Front { .. } => {
-            Vec::new()
-        }
+        Root::Measure { .. }
+        | Root::Nominal { .. }
+        | Root::Joint { .. }
+        | Root::Front { .. }
+        | Root::Alone { .. } => Vec::new(),
     }
 }
 

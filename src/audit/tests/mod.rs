@@ -1,3 +1,4 @@
 //! Tests of the whole room on hand-built cabinets and lists.
 
 mod basics;
+mod mutations;

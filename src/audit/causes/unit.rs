@@ -1,0 +1,43 @@
+//! One figure in another unit than the rest of its list.
+
+use super::super::group::{UNITS, units_of};
+use super::{Figure, Found, Ground};
+use crate::audit::types::CauseKind;
+use crate::length::Length;
+
+pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
+    if figure.check.is_none() {
+        return;
+    }
+    let imperial = figure.is_imperial(ground.bench);
+    let show = ground.bench.show;
+    let found = units_of(figure.listed, figure.wanted, figure.slack).find_map(|unit| {
+        let (over, under, meaning) = UNITS.get(unit)?;
+        // Inches and millimetres are mixed up daily; feet hardly; a decimal place
+        // slips where there are decimals.
+        let prior = match (over.max(under), imperial) {
+            (254, _) => 4.0,
+            (10 | 1000, false) => 3.0,
+            (10 | 1000, true) => -3.0,
+            _ => -1.0,
+        };
+        Some((prior, *meaning))
+    });
+    let Some((prior, meaning)) = found else {
+        return;
+    };
+    out.push(
+        Found::new(
+            CauseKind::Unit,
+            prior,
+            figure.chance(UNITS.len()),
+            format!("{} is another unit: {meaning}.", show.size(figure.listed)),
+        )
+        .because(format!(
+            "{} for {}",
+            show.size(figure.listed),
+            show.size(figure.wanted)
+        )),
+    );
+    debug_assert!(figure.off() != Length::ZERO);
+}
