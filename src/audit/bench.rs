@@ -1,6 +1,7 @@
 //! The job laid out for comparing: rows, cabinets and parts in an order that
 //! does not depend on the order of files, rows or entities.
 
+use super::fit::cell_at;
 use super::types::{Job, RowSize};
 use super::words::{self, Show};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
@@ -45,10 +46,16 @@ impl<'a> Bench<'a> {
     pub fn new(job: &'a Job) -> Self {
         let mut rows: Vec<&Row> = job.lists.iter().flat_map(|list| &list.rows).collect();
         rows.sort_by(|a, b| row_order(a, b));
-        let show = Show::for_units(
-            rows.iter()
-                .flat_map(|row| row.sizes.iter().map(|cell| cell.unit)),
-        );
+        let show = if job.rules.units.is_some() || job.rules.notation.is_some() {
+            Show {
+                unit: job.rules.notation().unit(),
+            }
+        } else {
+            Show::for_units(
+                rows.iter()
+                    .flat_map(|row| row.sizes.iter().map(|cell| cell.unit)),
+            )
+        };
         let roles: BTreeSet<Role> = rows.iter().filter_map(|row| row.role()).collect();
         let (cases, doubled) = cases(job, &roles);
         let mut bench = Bench {
@@ -112,7 +119,7 @@ impl<'a> Bench<'a> {
         self.rows
             .get(row)
             .and_then(|row| {
-                let cell = row.sizes.get(size)?;
+                let cell = cell_at(row, size)?;
                 self.half_steps
                     .get(&(row.source.file.as_str(), cell.unit.is_imperial()))
             })
@@ -293,7 +300,7 @@ fn fingerprint(case: &Case<'_>) -> (Vec<Option<i64>>, Vec<PartMark>) {
 fn half_steps<'a>(rows: &[&'a Row]) -> BTreeMap<(&'a str, bool), Length> {
     let mut steps: BTreeMap<(&str, bool), Vec<i64>> = BTreeMap::new();
     for row in rows {
-        for cell in &row.sizes {
+        for cell in row.sizes.iter().chain(&row.cut_sizes) {
             // Stock is often written finer (23/32) than anything else.
             if cell.dimension != Dimension::Thickness {
                 let needed = step_of(cell);

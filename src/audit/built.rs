@@ -2,6 +2,7 @@
 
 use super::bench::{Bench, Case};
 use super::checks::{Check, State};
+use super::fit::cell_at;
 use super::types::{AuditedCabinet, BuiltSize};
 use super::wants::Certainty;
 use super::words;
@@ -160,7 +161,7 @@ fn settles(bench: &Bench<'_>, checks: &[&Check<'_>], role: Role, axis: Axis) -> 
         })
         .find_map(|check| {
             let row = bench.rows.get(check.row)?;
-            let cell = row.sizes.get(check.size)?;
+            let cell = cell_at(row, check.size)?;
             (cell.dimension != Dimension::Thickness).then(|| Settled {
                 off: check.difference(),
                 row: format!("'{}' in line {}", row.part, row.source.line),
@@ -180,7 +181,7 @@ fn thicker_sides(bench: &Bench<'_>, checks: &[&Check<'_>], axis: Axis) -> Length
             bench
                 .rows
                 .get(check.row)
-                .and_then(|row| row.sizes.get(check.size))
+                .and_then(|row| cell_at(row, check.size))
                 .is_some_and(|cell| cell.dimension == Dimension::Thickness)
         })
         .map_or(Length::ZERO, |check| check.difference() * 2)

@@ -1,12 +1,12 @@
 //! Every size of every row held against what decides about it.
 
 use super::bench::{Bench, Case};
-use super::fit::{banded_edges, compared};
+use super::fit::{banded_edges, cells, compared, turned_as};
 use super::matching::{Matching, PartAt};
 use super::nominal;
-use super::wants::{Certainty, Want, want};
+use super::wants::{Certainty, Place, Want, want};
 use crate::cabinet::{DrawnPart, Measured, Span};
-use crate::construction::{Expected, Origin};
+use crate::construction::{Expected, Origin, PartSize, Rules};
 use crate::cutlist::{Row, SizeCell, SizeKind};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
@@ -65,12 +65,12 @@ pub(super) fn check_all<'a>(bench: &'a Bench<'_>, matching: &Matching) -> Vec<Ch
     let mut out = Vec::new();
     for (index, row) in bench.rows.iter().enumerate() {
         let cases = cases_of(bench, matching, index);
-        for size in 0..row.sizes.len() {
+        for (size, cell) in cells(row).enumerate() {
             if cases.is_empty() {
-                out.push(unplaced(bench, index, row, size));
+                out.push(unplaced(bench, index, row, size, cell));
             }
             for &case in &cases {
-                out.push(check(bench, matching, index, size, case));
+                out.push(check(bench, matching, index, size, cell, case));
             }
         }
     }
@@ -97,7 +97,13 @@ fn cases_of(bench: &Bench<'_>, matching: &Matching, row: usize) -> Vec<usize> {
 }
 
 /// A row that stands for no drawn cabinet.
-fn unplaced<'a>(bench: &Bench<'_>, index: usize, row: &Row, size: usize) -> Check<'a> {
+fn unplaced<'a>(
+    bench: &Bench<'_>,
+    index: usize,
+    row: &Row,
+    size: usize,
+    cell: &SizeCell,
+) -> Check<'a> {
     let undrawn = bench.undrawn.get(index).map_or(&[][..], Vec::as_slice);
     let reason = if row.role().is_none() {
         unknown_part(row)
@@ -109,7 +115,6 @@ fn unplaced<'a>(bench: &Bench<'_>, index: usize, row: &Row, size: usize) -> Chec
         "the row names no cabinet and no drawn part is left for it; give its cabinet in the list"
             .to_owned()
     };
-    let cell = &row.sizes[size];
     Check {
         row: index,
         size,
@@ -155,15 +160,15 @@ fn check<'a>(
     matching: &Matching,
     index: usize,
     size: usize,
+    cell: &SizeCell,
     case: usize,
 ) -> Check<'a> {
     let row = bench.rows[index];
     let at = &bench.cases[case];
-    let axis = matching
-        .fits
-        .get(&(index, case))
-        .and_then(|fit| fit.turn.axis(size));
-    let cell = &row.sizes[size];
+    let fit = matching.fits.get(&(index, case));
+    let turned = turned_as(row, size, cell);
+    let axis = fit.and_then(|fit| fit.turn.axis(turned?));
+    let place = fit.map(|fit| fit.place).unwrap_or_default();
     let mut blank = Check {
         row: index,
         size,
@@ -191,7 +196,7 @@ fn check<'a>(
     }
     let parts: Vec<PartAt> = matching.parts_of(index, case).collect();
     if parts.is_empty() {
-        return decide(bench, at, row, cell, blank);
+        return decide(bench, at, row, cell, place, blank);
     }
     // Identical parts agree with each other; where they do not, the worst counts.
     parts
@@ -201,8 +206,7 @@ fn check<'a>(
             one.at = Some(part);
             one.part = at.parts.get(part.part).copied();
             one.role = one.part.map(|p| p.role).or(one.role);
-            one.tolerance = bench.tolerance(one.role);
-            decide(bench, at, row, cell, one)
+            decide(bench, at, row, cell, place, one)
         })
         .reduce(|worst, next| {
             if (next.state, next.difference().abs()) > (worst.state, worst.difference().abs()) {
@@ -219,6 +223,7 @@ fn decide<'a>(
     case: &'a Case<'_>,
     row: &Row,
     cell: &SizeCell,
+    place: Place,
     mut check: Check<'a>,
 ) -> Check<'a> {
     let (Some(axis), Some(role)) = (check.axis, check.role) else {
@@ -229,6 +234,7 @@ fn decide<'a>(
         );
         return check;
     };
+    let rules = &bench.job.rules;
     // A part drawing of its own shows the size whole.
     let mut decider = check.part;
     let seen_whole = |part: Option<&DrawnPart>| {
@@ -240,17 +246,20 @@ fn decide<'a>(
     } else {
         super::flat::drawing_of(bench, case, row)
     };
-    if let Some((part, flat_axis)) = flat.and_then(|flat| flat.axis_for(row, check.size)) {
+    if let Some((part, flat_axis)) =
+        flat.and_then(|flat| flat.axis_for(turned_as(row, check.size, cell)?))
+    {
         decider = Some(part);
         check.part = Some(part);
-        check.want = want(case, role, decider, flat_axis, check.tolerance);
+        check.want = want(rules, case, role, decider, place, flat_axis);
     } else {
-        check.want = want(case, role, decider, axis, check.tolerance);
+        check.want = want(rules, case, role, decider, place, axis);
     }
     let Some(want) = check.want else {
-        check.by = not_drawn(case, check.part, role, axis);
+        check.by = not_drawn(rules, case, check.part, role, axis);
         return check;
     };
+    check.tolerance = want.tolerance;
     if cell.dimension == Dimension::Thickness {
         return thickness(bench, check, want);
     }
@@ -343,6 +352,7 @@ fn is_cut_size(row: &Row, cell: &SizeCell, want: Want<'_>, tolerance: Length) ->
         return false;
     };
     row.size_kind == SizeKind::Unstated
+        && row.cut_sizes.is_empty()
         && edges > 0
         && want.miss(cell.value + thickness * edges) <= tolerance
 }
@@ -431,34 +441,32 @@ pub(super) fn origin(origin: &Origin) -> String {
 }
 
 /// Why there is nothing to hold a size against, and what would help.
-fn not_drawn(case: &Case<'_>, part: Option<&DrawnPart>, role: Role, axis: Axis) -> String {
-    let view = match axis {
-        Axis::Across => "a front elevation or plan",
-        Axis::Deep => "an end elevation, section or plan",
-        Axis::High => "a front or end elevation",
-    };
+fn not_drawn(
+    rules: &Rules,
+    case: &Case<'_>,
+    part: Option<&DrawnPart>,
+    role: Role,
+    axis: Axis,
+) -> String {
     let sizes = &case.cabinet.overall;
-    let missing = match axis {
+    let overall = match axis {
         Axis::Across => &sizes.width,
         Axis::Deep => &sizes.depth,
         Axis::High => &sizes.height,
     };
-    let reason = match missing {
-        Measured::Unknown { reason } => format!(" ({reason})"),
-        Measured::Known(_) => String::new(),
-    };
-    match part {
-        Some(part) => format!(
-            "no view of {} shows how far the {} goes {}{reason}; add {view} that shows it, or \
-             state a relation in the job file",
+    let drawn = match (part, overall) {
+        (_, Measured::Unknown { reason }) => reason.clone(),
+        (Some(part), _) => format!(
+            "no view of {} shows how far the {} goes {}",
             case.name,
             part.name,
             axis.word()
         ),
-        None => format!(
-            "no view of {} shows a {}{reason}; draw it, or state a relation in the job file",
-            case.name,
-            role.word()
-        ),
+        (None, _) => format!("no view of {} shows a {}", case.name, role.word()),
+    };
+    let size = PartSize { role, axis };
+    match rules.missing(case.cabinet, size) {
+        Some(advice) => format!("{drawn}; {advice}"),
+        None => drawn,
     }
 }

@@ -2,6 +2,7 @@
 
 use super::bench::Bench;
 use super::checks::{Check, State};
+use super::fit::cells;
 use super::quantity::{Counts, names};
 use super::types::{Bin, Covered, RowSize, SheetCoverage};
 use super::wants::Certainty;
@@ -30,7 +31,7 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
     }
     let mut out = Vec::new();
     for (index, row) in bench.rows.iter().enumerate() {
-        for (size, cell) in row.sizes.iter().enumerate() {
+        for (size, cell) in cells(row).enumerate() {
             let checks = by_size.get(&(index, size)).map_or(&[][..], Vec::as_slice);
             out.push(covered(bench, bench.row_size(row, cell), checks));
         }

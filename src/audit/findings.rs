@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::causes::{self, Ground};
 use super::checks::{Check, axis_word};
-use super::fit::compared;
+use super::fit::{cell_at, compared};
 use super::group::{Group, Root, figures};
 use super::knowns::{axis_noun, between};
 use super::quantity::{Counts, Missing, names};
@@ -99,13 +99,13 @@ fn order_rows(a: &RowSize, b: &RowSize) -> std::cmp::Ordering {
 
 fn row_size(bench: &Bench<'_>, check: &Check<'_>) -> Option<RowSize> {
     let row = bench.rows.get(check.row)?;
-    Some(bench.row_size(row, row.sizes.get(check.size)?))
+    Some(bench.row_size(row, cell_at(row, check.size)?))
 }
 
 fn size_finding(ground: &Ground<'_>, group: &Group, check: &Check<'_>) -> Option<Finding> {
     let bench = ground.bench;
     let row = bench.rows.get(check.row)?;
-    let cell = row.sizes.get(check.size)?;
+    let cell = cell_at(row, check.size)?;
     let want = check.want?;
     let band = compared(row, cell).band;
     let mut finding = blank(FindingKind::Size, String::new());

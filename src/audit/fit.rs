@@ -4,12 +4,13 @@
 //! breaks ties.
 
 use super::bench::{Bench, Case};
-use super::wants::{Want, want};
+use super::group::units_of;
+use super::wants::{Place, Want, want};
 use crate::cabinet::DrawnPart;
 use crate::cutlist::{Row, SizeCell, SizeKind};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A size that misses at all counts this much, however little it misses: the
 /// fewest changes to the list come first.
@@ -42,6 +43,26 @@ pub(super) struct Customs {
     first: BTreeMap<(String, Role), Axis>,
 }
 
+/// Every size cell of a row: its sizes, then the cut sizes beside them. A size's
+/// index counts through both.
+pub(super) fn cells(row: &Row) -> impl Iterator<Item = &SizeCell> {
+    row.sizes.iter().chain(&row.cut_sizes)
+}
+
+pub(super) fn cell_at(row: &Row, size: usize) -> Option<&SizeCell> {
+    cells(row).nth(size)
+}
+
+/// The size of the row whose turn this size follows: its own, or for a cut size
+/// the finished size of the same dimension.
+pub(super) fn turned_as(row: &Row, size: usize, cell: &SizeCell) -> Option<usize> {
+    if size < row.sizes.len() {
+        Some(size)
+    } else {
+        position(row, cell.dimension)
+    }
+}
+
 /// A size as it is compared: cut sizes have their edge band put on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Compared {
@@ -63,7 +84,8 @@ pub(super) fn compared(row: &Row, cell: &SizeCell) -> Compared {
         band: Length::ZERO,
         unknown_band: Length::ZERO,
     };
-    if row.size_kind != SizeKind::Cut {
+    let beside = row.cut_sizes.iter().any(|cut| std::ptr::eq(cut, cell));
+    if row.size_kind != SizeKind::Cut && !beside {
         return plain;
     }
     let edges = i64::from(banded_edges(row, cell));
@@ -117,9 +139,12 @@ pub(super) struct Fit {
     /// Sizes, thickness apart, that were held against something and do not miss.
     pub hits: usize,
     pub turn: Turn,
+    /// For a row without a drawn part.
+    pub place: Place,
 }
 
-/// The best turn of a row against the parts (usually one) it stands for.
+/// The best turn of a row against the parts (usually one) it stands for; for a
+/// row without a drawn part, in the place its sizes fit best.
 pub(super) fn fit(
     bench: &Bench<'_>,
     customs: &Customs,
@@ -127,23 +152,34 @@ pub(super) fn fit(
     row: &Row,
     parts: &[&DrawnPart],
 ) -> Fit {
-    let Some(against) = Against::new(bench, case, row, parts) else {
-        return Fit {
-            cost: 0,
-            misses: 0,
-            hits: 0,
-            turn: Turn(vec![None; row.sizes.len()]),
-        };
-    };
-    turns(row)
-        .map(|turn| {
-            let leaning = leaning(row, &against, customs, &turn);
+    let all = Against::all(bench, case, row, parts);
+    all.iter()
+        .flat_map(|against| turns(row).map(move |turn| (against, turn)))
+        .map(|(against, turn)| {
+            let leaning = leaning(row, against, customs, &turn);
             let mut found = against.score(row, turn);
             found.cost += leaning;
             found
         })
         .min()
-        .unwrap_or_default()
+        .unwrap_or_else(|| Fit {
+            turn: Turn(vec![None; row.sizes.len()]),
+            ..Fit::default()
+        })
+}
+
+/// How a row fits when it is laid this way.
+pub(super) fn fit_turned(
+    bench: &Bench<'_>,
+    case: &Case<'_>,
+    row: &Row,
+    parts: &[&DrawnPart],
+    turn: &Turn,
+) -> Option<Fit> {
+    Against::all(bench, case, row, parts)
+        .iter()
+        .map(|against| against.score(row, turn.clone()))
+        .min()
 }
 
 /// How many sizes would miss with length and width the other way round; `None`
@@ -159,43 +195,50 @@ pub(super) fn misses_when_swapped(
     let width = position(row, Dimension::Width)?;
     let mut swapped = turn.clone();
     swapped.0.swap(length, width);
-    Some(
-        Against::new(bench, case, row, parts)?
-            .score(row, swapped)
-            .misses,
-    )
+    fit_turned(bench, case, row, parts, &swapped).map(|fit| fit.misses)
 }
 
 /// What a row is held against.
 struct Against<'a> {
     role: Role,
-    tolerance: Length,
+    place: Place,
     wants: Vec<[Option<Want<'a>>; 3]>,
     thin: Option<Axis>,
     flat: bool,
 }
 
 impl<'a> Against<'a> {
-    fn new(
-        bench: &Bench<'_>,
-        case: &'a Case<'_>,
-        row: &Row,
-        parts: &[&'a DrawnPart],
-    ) -> Option<Self> {
-        let role = parts.first().map(|part| part.role).or(row.role())?;
-        let tolerance = bench.tolerance(Some(role));
-        let some: Vec<Option<&DrawnPart>> = parts.iter().map(|part| Some(*part)).collect();
-        let parts: &[Option<&DrawnPart>] = if some.is_empty() { &[None] } else { &some };
-        Some(Against {
+    /// The parts together, or each place a part that is not drawn may have.
+    fn all(bench: &Bench<'_>, case: &'a Case<'_>, row: &Row, parts: &[&'a DrawnPart]) -> Vec<Self> {
+        let Some(role) = parts.first().map(|part| part.role).or(row.role()) else {
+            return Vec::new();
+        };
+        let rules = &bench.job.rules;
+        let wants = |part: Option<&'a DrawnPart>, place: Place| {
+            Axis::ALL.map(|axis| want(rules, case, role, part, place, axis))
+        };
+        if parts.is_empty() {
+            return Place::possible(case, role)
+                .into_iter()
+                .map(|place| Against {
+                    role,
+                    place,
+                    wants: vec![wants(None, place)],
+                    thin: thin_axis(role, None),
+                    flat: false,
+                })
+                .collect();
+        }
+        vec![Against {
             role,
-            tolerance,
+            place: Place::default(),
             wants: parts
                 .iter()
-                .map(|part| Axis::ALL.map(|axis| want(case, role, *part, axis, tolerance)))
+                .map(|part| wants(Some(part), Place::default()))
                 .collect(),
-            thin: thin_axis(role, parts),
-            flat: parts.iter().flatten().any(|part| part.flat),
-        })
+            thin: thin_axis(role, parts.first().copied()),
+            flat: parts.iter().any(|part| part.flat),
+        }]
     }
 
     fn score(&self, row: &Row, turn: Turn) -> Fit {
@@ -204,8 +247,12 @@ impl<'a> Against<'a> {
             misses: 0,
             hits: 0,
             turn,
+            place: self.place,
         };
         for wants in &self.wants {
+            // Units that would make all sizes right.
+            let mut units: Option<BTreeSet<usize>> = None;
+            let misses_before = found.misses;
             for (index, cell) in row.sizes.iter().enumerate() {
                 let Some(axis) = found.turn.axis(index) else {
                     continue;
@@ -215,11 +262,19 @@ impl<'a> Against<'a> {
                 };
                 let thickness = cell.dimension == Dimension::Thickness;
                 let weight = if thickness { 1 } else { THIN };
-                let missed = miss(row, cell, want, self.tolerance);
+                let missed = miss(row, cell, want);
                 let hundredths = |length: Length| length.ticks() / (Length::TICKS_PER_MM / 100);
                 if missed > Length::ZERO {
                     found.misses += usize::from(!thickness);
                     found.cost += (MISS + hundredths(missed).min(FAR)) * weight / THIN;
+                    if !thickness {
+                        let listed = compared(row, cell).value;
+                        let these = units_of(listed, want.value, want.tolerance).collect();
+                        units = Some(match units {
+                            Some(held) => &held & &these,
+                            None => these,
+                        });
+                    }
                 } else {
                     found.hits += usize::from(!thickness);
                     // Within tolerance the nearer one still wins.
@@ -227,13 +282,17 @@ impl<'a> Against<'a> {
                     found.cost += hundredths(near).min(99) * weight / THIN;
                 }
             }
+            if found.misses > misses_before + 1 && units.is_some_and(|units| !units.is_empty()) {
+                found.cost -= FAR * 3 / 2;
+            }
         }
         found
     }
 }
 
 /// By how much a cell misses beyond its tolerance; zero when it does not.
-fn miss(row: &Row, cell: &SizeCell, want: &Want<'_>, tolerance: Length) -> Length {
+fn miss(row: &Row, cell: &SizeCell, want: &Want<'_>) -> Length {
+    let tolerance = want.tolerance;
     let compared = compared(row, cell);
     let missed = want.miss(compared.value);
     if missed <= tolerance {
@@ -251,9 +310,9 @@ fn miss(row: &Row, cell: &SizeCell, want: &Want<'_>, tolerance: Length) -> Lengt
 
 /// The axis a part of this role is thin along: the trade's, unless the drawn
 /// sizes show otherwise (a stretcher on edge).
-fn thin_axis(role: Role, parts: &[Option<&DrawnPart>]) -> Option<Axis> {
+fn thin_axis(role: Role, part: Option<&DrawnPart>) -> Option<Axis> {
     let lie = role.lie().map(|lie| lie[2]);
-    let Some(part) = parts.iter().flatten().next() else {
+    let Some(part) = part else {
         return lie;
     };
     if part.flat {

@@ -15,7 +15,7 @@ pub(super) struct Flat<'a> {
 
 impl<'a> Flat<'a> {
     /// The axis of the part drawing that shows this size of the row.
-    pub fn axis_for(&self, _row: &Row, size: usize) -> Option<(&'a DrawnPart, Axis)> {
+    pub fn axis_for(&self, size: usize) -> Option<(&'a DrawnPart, Axis)> {
         let axis = self.fit.turn.axis(size)?;
         self.part.span(axis).map(|_| (self.part, axis))
     }

@@ -7,6 +7,7 @@
 
 use super::bench::Bench;
 use super::checks::{Check, State};
+use super::fit::cell_at;
 use super::knowns::{Knowns, Offset};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
@@ -306,7 +307,7 @@ fn swaps(bench: &Bench<'_>, checks: &[Check<'_>], faults: &[(usize, usize)], out
         let thickness = bench
             .rows
             .get(check.row)
-            .and_then(|row| row.sizes.get(check.size))
+            .and_then(|row| cell_at(row, check.size))
             .is_none_or(|cell| cell.dimension == Dimension::Thickness);
         if !thickness {
             by_row

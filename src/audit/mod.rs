@@ -12,6 +12,7 @@ mod fit;
 mod flat;
 mod group;
 mod input;
+mod joints;
 mod knowns;
 mod matching;
 mod nominal;
@@ -21,6 +22,7 @@ mod quantity;
 mod tests;
 #[cfg(test)]
 mod trial;
+mod turned;
 mod types;
 mod wants;
 mod words;
@@ -36,8 +38,11 @@ use std::collections::BTreeMap;
 /// Holds the lists against the drawings.
 pub fn audit(job: &Job) -> Audit {
     let bench = Bench::new(job);
-    let matching = matching::match_rows(&bench);
-    let checks = checks::check_all(&bench, &matching);
+    let mut matching = matching::match_rows(&bench);
+    turned::straighten(&bench, &mut matching);
+    let mut checks = checks::check_all(&bench, &matching);
+    joints::excuse(&bench, &mut checks);
+    let checks = checks;
     let counts = quantity::count_all(&bench, &matching);
     let knowns: Vec<knowns::Knowns> = bench
         .cases

@@ -3,7 +3,7 @@
 
 use super::bench::Case;
 use crate::cabinet::{DrawnPart, Span};
-use crate::construction::{Expected, Origin};
+use crate::construction::{Expected, Origin, Rules};
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 
@@ -25,6 +25,8 @@ pub(super) struct Want<'a> {
     pub rule: Option<&'a Expected>,
     /// A rule of the job file that the drawn distance contradicts.
     pub contradicted: Option<&'a Expected>,
+    /// Largest difference that passes, inclusive.
+    pub tolerance: Length,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,60 +54,114 @@ impl Want<'_> {
     }
 }
 
-/// What decides about a size of a part along an axis of its cabinet.
+/// Which opening a part belongs to, and with how many others it shares it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Place {
+    pub opening: Option<usize>,
+    pub count: Option<u32>,
+}
+
+impl Place {
+    /// Where a drawn part stands.
+    pub fn of(case: &Case<'_>, part: &DrawnPart) -> Place {
+        let sharing = |opening: usize| {
+            case.parts
+                .iter()
+                .filter(|other| other.role == part.role && other.opening == Some(opening))
+                .count() as u32
+        };
+        Place {
+            opening: part.opening,
+            count: part.opening.map(sharing).filter(|n| *n > 0),
+        }
+    }
+
+    /// Places a part that is not drawn may have, by the rules for its role.
+    pub fn possible(case: &Case<'_>, role: Role) -> Vec<Place> {
+        let mut places: Vec<Place> = Axis::ALL
+            .iter()
+            .flat_map(|&axis| case.expected(role, axis))
+            .map(|rule| Place {
+                opening: rule.opening,
+                count: rule.count,
+            })
+            .collect();
+        places.sort_unstable();
+        places.dedup();
+        if places.is_empty() {
+            places.push(Place::default());
+        }
+        places
+    }
+
+    fn admits(self, rule: &Expected) -> bool {
+        (rule.opening.is_none() || self.opening.is_none() || rule.opening == self.opening)
+            && (rule.count.is_none() || self.count.is_none() || rule.count == self.count)
+    }
+}
+
+/// What decides about a size of a part along an axis of its cabinet. The place
+/// matters for parts that are not drawn.
 pub(super) fn want<'a>(
+    rules: &Rules,
     case: &'a Case<'_>,
     role: Role,
     part: Option<&'a DrawnPart>,
+    place: Place,
     axis: Axis,
-    tolerance: Length,
 ) -> Option<Want<'a>> {
     let role = part.map_or(role, |part| part.role);
-    let opening = part.and_then(|part| part.opening);
+    let place = part.map_or(place, |part| Place::of(case, part));
     let span = part.and_then(|part| part.span(axis));
-    let rules = applicable(case.expected(role, axis), opening);
-    let decisive = rules
+    let said = applicable(case.expected(role, axis), place);
+    let decisive = said
         .iter()
         .copied()
         .find(|rule| !matches!(rule.origin, Origin::Inferred { .. }));
+    let tolerance = |value: Length| rules.tolerance_at(Some(role), value).value.abs();
+    let of_job_file = |rule: &&Expected| matches!(rule.origin, Origin::JobFile { .. });
     match span {
         Some(span) if !span.is_lower_bound() => {
             let value = span.length();
-            let job_file = rules
-                .iter()
-                .copied()
-                .find(|rule| matches!(rule.origin, Origin::JobFile { .. }));
-            let same = rules
-                .iter()
-                .copied()
-                .find(|rule| (rule.value - value).abs() <= tolerance);
+            let tolerance = tolerance(value);
+            let same = |rule: &&Expected| (rule.value - value).abs() <= tolerance;
             Some(Want {
                 value,
                 certainty: Certainty::Exact,
                 span: Some(span),
-                rule: same,
-                contradicted: job_file.filter(|rule| (rule.value - value).abs() > tolerance),
+                rule: said.iter().copied().find(same),
+                contradicted: said
+                    .iter()
+                    .copied()
+                    .find(of_job_file)
+                    .filter(|rule| !same(rule)),
+                tolerance,
             })
         }
-        Some(span) => Some(match decisive {
-            Some(rule) if rule.value >= span.length() - tolerance => Want {
-                value: rule.value,
-                certainty: Certainty::Exact,
-                span: Some(span),
-                rule: Some(rule),
-                contradicted: None,
-            },
-            other => Want {
-                value: span.length(),
-                certainty: Certainty::AtLeast {
-                    reach: reach(case, span),
+        Some(span) => {
+            let least = span.length();
+            Some(match decisive {
+                Some(rule) if rule.value >= least - tolerance(least) => Want {
+                    value: rule.value,
+                    certainty: Certainty::Exact,
+                    span: Some(span),
+                    rule: Some(rule),
+                    contradicted: None,
+                    tolerance: tolerance(rule.value),
                 },
-                span: Some(span),
-                rule: None,
-                contradicted: other.filter(|rule| matches!(rule.origin, Origin::JobFile { .. })),
-            },
-        }),
-        None => decisive.or(rules.first().copied()).map(|rule| Want {
+                other => Want {
+                    value: least,
+                    certainty: Certainty::AtLeast {
+                        reach: reach(case, span),
+                    },
+                    span: Some(span),
+                    rule: None,
+                    contradicted: other.filter(of_job_file),
+                    tolerance: tolerance(least),
+                },
+            })
+        }
+        None => decisive.or(said.first().copied()).map(|rule| Want {
             value: rule.value,
             certainty: if decisive.is_some() {
                 Certainty::Exact
@@ -115,22 +171,27 @@ pub(super) fn want<'a>(
             span: None,
             rule: Some(rule),
             contradicted: None,
+            tolerance: tolerance(rule.value),
         }),
     }
 }
 
-/// Rules for this opening, or for none. Where rules of several openings differ
-/// and the part's opening is not known, none of them applies.
-fn applicable(rules: &[Expected], opening: Option<usize>) -> Vec<&Expected> {
-    let mut found: Vec<&Expected> = rules
-        .iter()
-        .filter(|rule| rule.opening.is_none() || opening.is_none() || rule.opening == opening)
-        .collect();
-    if opening.is_none() {
-        let mut by_opening = found.iter().filter(|rule| rule.opening.is_some());
-        let first = by_opening.next().map(|rule| rule.value);
-        if by_opening.any(|rule| Some(rule.value) != first) {
-            found.retain(|rule| rule.opening.is_none());
+/// Rules for this place, strongest first. Where rules for several places differ
+/// and the part's own is not known, only those for any place are left.
+fn applicable(rules: &[Expected], place: Place) -> Vec<&Expected> {
+    let mut found: Vec<&Expected> = rules.iter().filter(|rule| place.admits(rule)).collect();
+    let bound = |rule: &&Expected| rule.opening.is_some() || rule.count.is_some();
+    let mut values = found.iter().copied().filter(bound).map(|rule| rule.value);
+    if let Some(first) = values.next()
+        && values.any(|value| value != first)
+    {
+        let strongest = found.iter().map(|rule| &rule.origin).min().cloned();
+        let of_strongest = |rule: &&Expected| Some(&rule.origin) == strongest.as_ref();
+        let mut values = found.iter().copied().filter(of_strongest).map(|r| r.value);
+        let first = values.next();
+        // Weaker rules may differ; rules of one strength may not.
+        if values.any(|value| Some(value) != first) {
+            found.retain(|rule| !bound(rule));
         }
     }
     found.sort_by(|a, b| a.origin.cmp(&b.origin));

@@ -1,5 +1,6 @@
 //! Slips in writing: digits the wrong way round, a fraction that slipped.
 
+use super::super::fit::cell_at;
 use super::{Figure, Found, Ground};
 use crate::audit::types::CauseKind;
 use crate::length::Length;
@@ -84,7 +85,7 @@ fn competing(figure: &Figure<'_>, values: &[Length]) -> usize {
 fn damaged_form(ground: &Ground<'_>, figure: &Figure<'_>) -> bool {
     figure
         .check
-        .and_then(|check| ground.bench.rows.get(check.row)?.sizes.get(check.size))
+        .and_then(|check| cell_at(ground.bench.rows.get(check.row)?, check.size))
         .is_some_and(|cell| {
             cell.detail
                 .alternatives

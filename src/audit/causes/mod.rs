@@ -13,6 +13,7 @@ mod whole;
 
 use super::bench::Bench;
 use super::checks::Check;
+use super::fit::cell_at;
 use super::group::{Group, Root};
 use super::knowns::{Knowns, axis_noun};
 use super::types::{Cause, CauseKind, MeasuredBetween};
@@ -67,7 +68,7 @@ impl Figure<'_> {
 
     fn is_imperial(&self, bench: &Bench<'_>) -> bool {
         self.check
-            .and_then(|check| bench.rows.get(check.row)?.sizes.get(check.size))
+            .and_then(|check| cell_at(bench.rows.get(check.row)?, check.size))
             .map_or(bench.show.unit.is_imperial(), |cell| {
                 cell.unit.is_imperial()
             })

@@ -1,7 +1,7 @@
 //! Off by something small that has a name: a stock thickness, a joint depth, the
 //! toe kick, a nominal thickness, edge band, an overlay, an inch.
 
-use super::super::fit::banded_edges;
+use super::super::fit::{banded_edges, cell_at};
 use super::super::group::{front_takes, takes_joints, takes_stock};
 use super::super::knowns::Offset;
 use super::{Figure, Found, Ground};
@@ -161,7 +161,7 @@ fn edge_band(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
     let Some(row) = ground.bench.rows.get(check.row) else {
         return;
     };
-    let Some(cell) = row.sizes.get(check.size) else {
+    let Some(cell) = cell_at(row, check.size) else {
         return;
     };
     let Some(thickness) = row.band.and_then(|band| band.thickness) else {

@@ -1,4 +1,5 @@
 //! Tests of the whole room on hand-built cabinets and lists.
 
 mod basics;
+mod causes;
 mod mutations;
