@@ -5,7 +5,8 @@ use super::{Report, words};
 use crate::audit::Finding;
 use crate::length::Length;
 
-const HEADER: [&str; 19] = [
+const HEADER: [&str; 20] = [
+    "number",
     "id",
     "kind",
     "cabinet",
@@ -60,7 +61,8 @@ fn record(report: &Report<'_>, index: usize, finding: &Finding) -> Vec<String> {
         .map(|size| format!("{} {}", size.row.line, size.dimension.word()))
         .collect();
     vec![
-        Report::id(index),
+        (index + 1).to_string(),
+        safe(&finding.id),
         words::finding(finding.kind).to_owned(),
         safe(finding.cabinet.as_deref().unwrap_or_default()),
         safe(finding.part.as_deref().unwrap_or_default()),
@@ -125,7 +127,7 @@ mod tests {
             let text = Report::new(&job, &audit).render(Format::Csv, false);
             let mut reader = csv::Reader::from_reader(text.as_bytes());
             let record = reader.records().next().unwrap().unwrap();
-            assert!(record[3].starts_with('\''), "{hostile:?}: {:?}", &record[3]);
+            assert!(record[4].starts_with('\''), "{hostile:?}: {:?}", &record[4]);
         }
     }
 }

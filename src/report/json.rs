@@ -69,9 +69,12 @@ struct Built<'a> {
 
 #[derive(Serialize)]
 struct FindingEntry<'a> {
-    id: String,
+    id: &'a str,
+    /// What people call it: its place in the order of reading.
+    number: usize,
     kind: &'static str,
     cabinet: Option<&'a str>,
+    cabinets: &'a [String],
     part: Option<&'a str>,
     dimension: Option<&'static str>,
     drawn_mm: Option<f64>,
@@ -336,9 +339,11 @@ fn three<'a>(report: &Report<'a>, sizes: &'a Sizes) -> ThreeSizes<'a> {
 fn finding_entry<'a>(report: &Report<'a>, index: usize, finding: &'a Finding) -> FindingEntry<'a> {
     let row = finding.row.as_ref();
     FindingEntry {
-        id: Report::id(index),
+        id: &finding.id,
+        number: index + 1,
         kind: words::finding(finding.kind),
         cabinet: finding.cabinet.as_deref(),
+        cabinets: &finding.cabinets,
         part: finding.part.as_deref(),
         dimension: finding.dimension.map(crate::trade::Dimension::word),
         drawn_mm: finding.drawn.map(Length::mm),

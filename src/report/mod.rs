@@ -78,7 +78,7 @@ impl<'a> Report<'a> {
         drawings.chain(lists)
     }
 
-    /// "F3": the name of a finding in every format of one report.
+    /// "F3": what people call a finding of one report; its id outlives the report.
     fn id(index: usize) -> String {
         format!("F{}", index + 1)
     }

@@ -380,7 +380,7 @@ fn between(view: usize, lines: [CleanLine; 2], sentence: &str) -> MeasuredBetwee
 
 fn finding(kind: FindingKind, message: &str) -> Finding {
     Finding {
-        id: String::new(),
+        id: format!("sample-{}", message.len()),
         kind,
         cabinet: Some("B2".to_owned()),
         cabinets: vec!["B2".to_owned()],

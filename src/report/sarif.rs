@@ -107,7 +107,9 @@ fn result(report: &Report<'_>, index: usize, finding: &Finding) -> Value {
         "message": { "text": text },
         "locations": locations,
         "relatedLocations": related,
-        "properties": { "finding": Report::id(index) },
+        "properties": { "number": index + 1 },
+        // The same finding of the next run (section 3.27.17).
+        "partialFingerprints": { "findingId/v1": finding.id },
     })
 }
 
