@@ -9,6 +9,7 @@ mod junit;
 pub mod kinds;
 mod marks;
 pub mod markup;
+pub mod proposal;
 #[cfg(test)]
 mod sample;
 mod sarif;

@@ -2,7 +2,8 @@
 //! that is there unless that is asked for.
 
 use super::written::{self, State, Written};
-use super::{Format, Report, words};
+use super::{Format, Report, proposal, words};
+use crate::cutlist::CutList;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write as _};
@@ -65,7 +66,49 @@ pub fn plan(report: &Report<'_>, read: impl Fn(&str) -> io::Result<Vec<u8>>) -> 
             Err(error) => planned.notes.push(refused(&error)),
         }
     }
+    for list in &report.job.lists {
+        propose(&mut planned, report, list, &read);
+    }
     planned
+}
+
+/// The corrected list, and the list of what changes in it.
+fn propose(
+    planned: &mut Planned,
+    report: &Report<'_>,
+    list: &CutList,
+    read: &impl Fn(&str) -> io::Result<Vec<u8>>,
+) {
+    let corrections = proposal::corrections(report, list);
+    if corrections.is_empty() {
+        return;
+    }
+    let changes = proposal::changes(report, &corrections);
+    let name = free_name(&planned.files, &list.file, "changes", "csv");
+    planned.files.push((name, changes.into_bytes()));
+    let refused =
+        |why: &dyn std::fmt::Display| format!("{} has no corrected copy: {why}", list.file);
+    if !proposal::is_text(&list.file) {
+        planned.notes.push(refused(
+            &"a workbook is not rewritten; its changes are listed",
+        ));
+        return;
+    }
+    let rewritten = read(&list.file)
+        .map_err(|error| refused(&error))
+        .and_then(|content| {
+            proposal::rewrite(&corrections, &content).map_err(|error| refused(&error))
+        });
+    match rewritten {
+        Ok(content) => {
+            let extension = words::file_name(&list.file)
+                .rsplit_once('.')
+                .map_or("csv", |(_, extension)| extension);
+            let name = free_name(&planned.files, &list.file, "proposal", extension);
+            planned.files.push((name, content));
+        }
+        Err(note) => planned.notes.push(note),
+    }
 }
 
 /// `glaze-room.findings.dxf`; numbered when two inputs share a name.
@@ -260,7 +303,15 @@ mod tests {
     fn every_report_of_a_job() {
         let (job, audit) = (sample::job(), sample::audit());
         let drawing = "  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF\n";
-        let planned = plan(&Report::new(&job, &audit), |_| Ok(drawing.into()));
+        let list = "\nB2,Side,2,31,23 1/4,3/4\n\nB2,Back,1,35 1/4,26 1/4,1/4\n";
+        let planned = plan(&Report::new(&job, &audit), |shown| {
+            Ok(if shown.ends_with("dxf") {
+                drawing
+            } else {
+                list
+            }
+            .into())
+        });
         let names: Vec<_> = planned
             .files
             .iter()
@@ -275,7 +326,9 @@ mod tests {
                 "findings.csv",
                 "findings.junit.xml",
                 "findings.sarif",
-                "glaze-room.findings.dxf"
+                "glaze-room.findings.dxf",
+                "cutlist.changes.csv",
+                "cutlist.proposal.csv"
             ]
         );
         assert!(planned.notes.is_empty());
@@ -284,7 +337,10 @@ mod tests {
         });
         assert_eq!(
             unreadable.notes,
-            ["glaze-room/glaze-room.dxf has no marked-up copy: gone"]
+            [
+                "glaze-room/glaze-room.dxf has no marked-up copy: gone",
+                "glaze-room/cutlist.csv has no corrected copy: gone"
+            ]
         );
     }
 
