@@ -228,41 +228,46 @@ pub fn area(part: &DrawnPart, view: ViewId) -> Option<Rect<f64>> {
     ))
 }
 
-/// The part of the view worth showing: the cabinet with some of its
-/// surroundings, or all of the view when that is hardly more.
+/// The part of the view worth showing: all of it when it shows one cabinet, else
+/// the cabinet with some of its surroundings.
 fn window(
     view: &View,
     id: ViewId,
     cabinet: Option<&MeasuredCabinet>,
     between: [Option<&MeasuredBetween>; 2],
 ) -> (Rect<f64>, bool) {
+    let whole = view.extents;
     let mut points: Vec<Coord<f64>> = Vec::new();
-    let mut add = |line: &CleanLine| points.extend([line.a, line.b]);
-    if let Some(cabinet) = cabinet {
-        for size in [
+    let add = |points: &mut Vec<Coord<f64>>, line: &CleanLine| points.extend([line.a, line.b]);
+    for size in cabinet.iter().flat_map(|cabinet| {
+        [
             &cabinet.overall.width,
             &cabinet.overall.height,
             &cabinet.overall.depth,
-        ] {
-            if let Some(measure) = size.known().filter(|measure| measure.span.view == id) {
-                add(&measure.span.lo.line);
-                add(&measure.span.hi.line);
-            }
+        ]
+    }) {
+        if let Some(measure) = size.known().filter(|measure| measure.span.view == id) {
+            add(&mut points, &measure.span.lo.line);
+            add(&mut points, &measure.span.hi.line);
         }
     }
+    if view.cabinets.len() < 2 || points.is_empty() {
+        return (whole, false);
+    }
     for between in between.into_iter().flatten() {
-        between.lines.iter().for_each(&mut add);
+        for line in &between.lines {
+            add(&mut points, line);
+        }
     }
     points.retain(|point| point.x.is_finite() && point.y.is_finite());
     let Some(focus) = bounds(&points) else {
-        return (view.extents, false);
+        return (whole, false);
     };
     let room = 0.06 * focus.width().max(focus.height());
     let focus = Rect::new(
         focus.min() - coord! { x: room, y: room },
         focus.max() + coord! { x: room, y: room },
     );
-    let whole = view.extents;
     if whole.width() <= 1.3 * focus.width() && whole.height() <= 1.3 * focus.height() {
         return (whole, false);
     }
@@ -330,6 +335,7 @@ mod tests {
     #[test]
     fn a_view_of_a_run_is_cropped_to_the_cabinet() {
         let (mut job, audit) = (sample::job(), sample::audit());
+        job.views.views[1].cabinets.push("B3".to_owned());
         job.views.views[1].extents = Rect::new(
             coord! { x: -5000.0, y: 0.0 },
             coord! { x: 5000.0, y: 900.0 },

@@ -29,7 +29,7 @@ pub(super) fn render(report: &Report<'_>) -> String {
         .collect();
     for Open { reason, rows, .. } in unchecked::by_reason(report) {
         let locations: Vec<_> = rows.iter().map(|row| location(row.source)).collect();
-        results.push(open(reason, &locations));
+        results.push(open(&reason, &locations));
     }
     for sentence in &report.audit.unchecked {
         results.push(open(sentence, &[]));

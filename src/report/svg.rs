@@ -115,6 +115,8 @@ const LONGEST: f64 = 460.0;
 const ROOM: f64 = 18.0;
 const STACK: f64 = 26.0;
 const FONT: f64 = 13.0;
+/// From the end of a distance to a label behind it.
+const BEHIND: f64 = 8.0;
 /// Rough width of a character, for keeping labels inside the picture.
 const CHARACTER: f64 = 0.58 * FONT;
 
@@ -259,27 +261,34 @@ impl Canvas {
         );
         let below = self.marks.iter().filter(|mark| mark.level).count() as f64;
         let beside = self.marks.len() as f64 - below;
-        // A label longer than its distance sticks out on both sides.
+        // A label behind its distance may stick out of the window.
         let over = |level: bool, side: f64| {
+            let origin = if level {
+                self.window.min().x
+            } else {
+                self.window.min().y
+            };
             self.marks
                 .iter()
                 .filter(|mark| mark.level == level)
                 .map(|mark| {
-                    let length = mark.label.chars().count() as f64 * CHARACTER;
-                    let middle = self.middle(mark);
-                    (
-                        (length / 2.0 - middle).max(0.0),
-                        (middle + length / 2.0 - side).max(0.0),
-                    )
+                    let lo = (mark.lo - origin) * self.scale;
+                    let hi = (mark.hi - origin) * self.scale;
+                    let label = if self.fits(mark) {
+                        0.0
+                    } else {
+                        BEHIND + Self::label_length(mark)
+                    };
+                    ((-lo).max(0.0), (hi + label - side).max(0.0))
                 })
                 .fold((0.0_f64, 0.0_f64), |(a, b), (c, d)| (a.max(c), b.max(d)))
         };
         let (left, right) = over(true, width);
         let (bottom_over, top_over) = over(false, height);
-        let left = left.max(ROOM);
-        let right = right.max(ROOM / 2.0 + beside * STACK);
-        let top = top_over.max(ROOM);
-        let bottom = bottom_over.max(ROOM / 2.0 + below * STACK);
+        let left = left + ROOM;
+        let right = right.max(beside * STACK) + ROOM / 2.0;
+        let top = top_over + ROOM;
+        let bottom = bottom_over.max(below * STACK) + ROOM / 2.0;
         let mut text = String::new();
         let _ = write!(
             text,
@@ -311,17 +320,6 @@ impl Canvas {
         }
         text.push_str("</svg>");
         text
-    }
-
-    /// Middle of a dimension in pixels along its direction, from the left or
-    /// from the bottom.
-    fn middle(&self, mark: &Mark) -> f64 {
-        let origin = if mark.level {
-            self.window.min().x
-        } else {
-            self.window.min().y
-        };
-        ((mark.lo + mark.hi) / 2.0 - origin) * self.scale
     }
 
     fn paint_mark(&self, text: &mut String, mark: &Mark, away: f64) {
@@ -384,26 +382,41 @@ impl Canvas {
             );
         }
         text.push_str("\"/>");
-        // As drafters write it: on the line, readable from below or from the right.
-        let middle = (lo + hi) / 2.0;
-        let (at, turn) = if mark.level {
-            (coord! { x: middle.x, y: middle.y - 5.0 }, String::new())
+        // As drafters write it: on the line, readable from below or from the
+        // right; a label longer than its distance stands behind its end.
+        let fits = self.fits(mark);
+        let middle = if fits { (lo + hi) / 2.0 } else { hi };
+        let at = match (mark.level, fits) {
+            (true, true) => coord! { x: middle.x, y: middle.y - 5.0 },
+            (true, false) => coord! { x: middle.x + BEHIND, y: middle.y + 0.35 * FONT },
+            (false, true) => coord! { x: middle.x - 5.0, y: middle.y },
+            (false, false) => coord! { x: middle.x + 0.35 * FONT, y: middle.y - BEHIND },
+        };
+        let turn = if mark.level {
+            String::new()
         } else {
-            let at = coord! { x: middle.x - 5.0, y: middle.y };
-            let turn = format!(
+            format!(
                 r#" transform="rotate(-90 {} {})""#,
                 number(at.x),
                 number(at.y)
-            );
-            (at, turn)
+            )
         };
         let _ = write!(
             text,
-            r#"<text class="size" x="{}" y="{}"{turn}>{}</text></g>"#,
+            r#"<text class="size{}" x="{}" y="{}"{turn}>{}</text></g>"#,
+            if fits { "" } else { " behind" },
             number(at.x),
             number(at.y),
             escape(&mark.label)
         );
+    }
+
+    fn label_length(mark: &Mark) -> f64 {
+        mark.label.chars().count() as f64 * CHARACTER
+    }
+
+    fn fits(&self, mark: &Mark) -> bool {
+        Self::label_length(mark) + 8.0 <= (mark.hi - mark.lo).abs() * self.scale
     }
 
     /// Pixels of a place in the view.

@@ -9,7 +9,8 @@ use std::collections::BTreeMap;
 /// The rows of one file that are open for one reason.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Open<'a> {
-    pub reason: &'a str,
+    /// With all the cabinets it holds for: "no view of B1, B3 shows a back".
+    pub reason: String,
     pub file: &'a str,
     pub rows: Vec<OpenRow<'a>>,
 }
@@ -21,15 +22,25 @@ pub struct OpenRow<'a> {
     pub sizes: Vec<&'static str>,
 }
 
+/// Stands for the cabinet's name while reasons are compared.
+const CABINET: &str = "\u{0}";
+
 /// In the order of reasons and files, the rows in the order of the coverage.
 pub fn by_reason<'a>(report: &Report<'a>) -> Vec<Open<'a>> {
-    let mut reasons: BTreeMap<(&str, &str), Vec<OpenRow<'_>>> = BTreeMap::new();
+    type Group<'a> = (Vec<&'a str>, Vec<OpenRow<'a>>);
+    let mut reasons: BTreeMap<(String, &str), Group<'_>> = BTreeMap::new();
     for covered in &report.audit.coverage {
         if covered.bin != Bin::Unchecked {
             continue;
         }
         let size = &covered.size;
-        let rows = reasons.entry((&covered.by, &size.row.file)).or_default();
+        let cabinet = covered.cabinet.as_deref().unwrap_or_default();
+        let reason = without_name(&covered.by, cabinet);
+        let named = reason.contains(CABINET);
+        let (cabinets, rows) = reasons.entry((reason, &size.row.file)).or_default();
+        if named && !cabinets.contains(&cabinet) {
+            cabinets.push(cabinet);
+        }
         let word = size.dimension.word();
         match rows.last_mut() {
             Some(row) if *row.source == size.row => {
@@ -46,6 +57,61 @@ pub fn by_reason<'a>(report: &Report<'a>) -> Vec<Open<'a>> {
     }
     reasons
         .into_iter()
-        .map(|((reason, file), rows)| Open { reason, file, rows })
+        .map(|((reason, file), (mut cabinets, rows))| {
+            cabinets.sort_by(|a, b| super::words::natural(a, b));
+            Open {
+                reason: reason.replace(CABINET, &cabinets.join(", ")),
+                file,
+                rows,
+            }
+        })
         .collect()
+}
+
+/// The reason with the cabinet's name taken out where it stands as a word.
+fn without_name(reason: &str, cabinet: &str) -> String {
+    if cabinet.is_empty() {
+        return reason.to_owned();
+    }
+    let in_word = |character: Option<char>| character.is_some_and(char::is_alphanumeric);
+    let mut text = String::with_capacity(reason.len());
+    let mut from = 0;
+    for (at, _) in reason.match_indices(cabinet) {
+        let end = at + cabinet.len();
+        let before = reason.get(..at).and_then(|text| text.chars().next_back());
+        let after = reason.get(end..).and_then(|text| text.chars().next());
+        if at >= from && !in_word(before) && !in_word(after) {
+            text.push_str(reason.get(from..at).unwrap_or_default());
+            text.push_str(CABINET);
+            from = end;
+        }
+    }
+    text.push_str(reason.get(from..).unwrap_or_default());
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::sample;
+
+    #[test]
+    fn one_reason_in_several_cabinets_is_said_once() {
+        let (job, mut audit) = (sample::job(), sample::audit());
+        for (covered, cabinet) in audit.coverage.iter_mut().zip(["B10", "B2", "B1", "B2"]) {
+            covered.bin = Bin::Unchecked;
+            covered.cabinet = Some(cabinet.to_owned());
+            covered.by = format!("no view of {cabinet} shows a back");
+        }
+        let open = by_reason(&Report::new(&job, &audit));
+        assert_eq!(open[0].reason, "no view of B1, B2, B10 shows a back");
+    }
+
+    #[test]
+    fn only_whole_names_are_taken_out() {
+        assert_eq!(
+            without_name("B1 and B12, (B1)", "B1"),
+            "\u{0} and B12, (\u{0})"
+        );
+    }
 }

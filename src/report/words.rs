@@ -56,6 +56,7 @@ pub fn origin(origin: &Origin) -> String {
     match origin {
         Origin::Drawn => "drawn".to_owned(),
         Origin::JobFile { line } => format!("job file, line {line}"),
+        Origin::Preset { name } if name == crate::construction::DRAWN_GEOMETRY => name.clone(),
         Origin::Preset { name } => format!("preset {name}"),
         Origin::Inferred {
             support,
