@@ -48,6 +48,26 @@ impl<R: Read> Ascii<R> {
     /// The next group. A line that should be a group code and is none starts a
     /// search for the next entity; the group found says where the damage was.
     pub fn next(&mut self) -> io::Result<Result<Group<'_>, End>> {
+        if let Some((code, value, used)) = quick(self.unread(), self.newline) {
+            let position = self.line + 1;
+            let start = self.at + value.start;
+            let end = self.at + value.end;
+            self.at += used;
+            self.line += 2;
+            let bytes = self.buffer.get(start..end).unwrap_or_default();
+            return Ok(Ok(Group {
+                code,
+                value: Value::Text(without_returns(bytes)),
+                position,
+                damage: None,
+            }));
+        }
+        self.next_with_care()
+    }
+
+    /// As [`Ascii::next`], for all that [`quick`] leaves: the end of the
+    /// buffer or of the file, and damage.
+    fn next_with_care(&mut self) -> io::Result<Result<Group<'_>, End>> {
         let mut damage = None;
         loop {
             let Some((code, value)) = self.pair()? else {
@@ -173,6 +193,35 @@ impl<R: Read> Ascii<R> {
             }
         }
     }
+}
+
+/// The common group: a code of a few digits and a value, both whole in
+/// `bytes`. Gives code, place of the value, and how many bytes were used.
+fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
+    let mut code: i32 = 0;
+    let mut digits = false;
+    let mut blank_after = false;
+    let mut at = 0;
+    loop {
+        let b = *bytes.get(at)?;
+        at += 1;
+        let digit = b.wrapping_sub(b'0');
+        if digit < 10 && !blank_after && at < 9 {
+            code = code * 10 + i32::from(digit);
+            digits = true;
+        } else if b == newline {
+            break;
+        } else if matches!(b, b' ' | b'\r') && at < 9 {
+            blank_after = digits;
+        } else {
+            return None;
+        }
+    }
+    if !digits || code > 9_999 {
+        return None;
+    }
+    let end = at + memchr::memchr(newline, bytes.get(at..)?)?;
+    Some((code, at..end, end + 1))
 }
 
 fn without_returns(mut line: &[u8]) -> &[u8] {

@@ -51,7 +51,8 @@ pub struct Definitions {
     pub layer_names: Names,
     layers: Vec<Layer>,
     pub linetype_names: Names,
-    linetype_cues: Vec<Option<Cue>>,
+    /// By id of the name.
+    linetype_cues: Vec<Cue>,
     pub style_names: Names,
     style_factors: HashMap<u32, f64>,
     pub block_names: Names,
@@ -110,14 +111,19 @@ impl Definitions {
     }
 
     pub fn linetype_id(&mut self, name: &[u8]) -> u32 {
-        self.linetype_names.id(name, &self.page)
+        let id = self.linetype_names.id(name, &self.page);
+        while self.linetype_cues.len() <= id as usize {
+            let next = u32::try_from(self.linetype_cues.len()).unwrap_or(u32::MAX);
+            let name = self.linetype_names.get(next);
+            let cue = cue::of_style_name(name).unwrap_or_default();
+            self.linetype_cues.push(cue);
+        }
+        id
     }
 
     fn linetype_cue(&self, id: u32) -> Cue {
-        match self.linetype_cues.get(id as usize) {
-            Some(Some(cue)) => *cue,
-            _ => cue::of_style_name(self.linetype_names.get(id)).unwrap_or_default(),
-        }
+        let known = self.linetype_cues.get(id as usize);
+        known.copied().unwrap_or_default()
     }
 
     /// What layer and line style (already resolved) say; the layer's word is
@@ -185,12 +191,8 @@ impl Definitions {
         for field in record.own().filter(|field| field.code == 49) {
             pattern.push(field.real()?);
         }
-        let at = id as usize;
-        if self.linetype_cues.len() <= at {
-            self.linetype_cues.resize(at + 1, None);
-        }
-        if let Some(slot) = self.linetype_cues.get_mut(at) {
-            *slot = Some(cue::of_pattern(&pattern));
+        if let Some(slot) = self.linetype_cues.get_mut(id as usize) {
+            *slot = cue::of_pattern(&pattern);
         }
         Ok(())
     }

@@ -27,7 +27,7 @@ fn quick(bytes: &[u8]) -> Option<f64> {
     for &b in digits {
         let digit = b.wrapping_sub(b'0');
         if digit < 10 {
-            if mantissa >= (1 << 53) / 10 - 1 {
+            if mantissa >= u64::MAX / 16 {
                 return None;
             }
             mantissa = mantissa * 10 + u64::from(digit);
@@ -39,7 +39,7 @@ fn quick(bytes: &[u8]) -> Option<f64> {
             return None;
         }
     }
-    if !any {
+    if !any || mantissa >> 53 != 0 {
         return None;
     }
     #[allow(clippy::cast_precision_loss)] // below 2^53
@@ -48,17 +48,15 @@ fn quick(bytes: &[u8]) -> Option<f64> {
 }
 
 fn slow(bytes: &[u8]) -> Option<f64> {
-    let text = std::str::from_utf8(bytes).ok()?;
-    let plausible = text
-        .bytes()
-        .all(|b| b.is_ascii_digit() || matches!(b, b'+' | b'-' | b'.' | b'e' | b'E' | b'd' | b'D'));
-    if !plausible {
-        return None;
-    }
-    let value: f64 = match text.parse() {
-        Ok(v) => v,
+    let value: f64 = match fast_float2::parse(bytes) {
+        Ok(value) => value,
         // Some writers use the exponent letter D of older languages.
-        Err(_) => text.replace(['d', 'D'], "e").parse().ok()?,
+        Err(_) => {
+            let d = bytes.iter().position(|b| matches!(b, b'd' | b'D'))?;
+            let mut bytes = bytes.to_vec();
+            *bytes.get_mut(d)? = b'e';
+            fast_float2::parse(&bytes).ok()?
+        }
     };
     value.is_finite().then_some(value)
 }
@@ -93,8 +91,13 @@ pub fn whole(value: f64) -> Option<i64> {
 
 /// A handle, hexadecimal.
 pub fn handle(bytes: &[u8]) -> Option<u64> {
-    let text = std::str::from_utf8(bytes.trim_ascii()).ok()?;
-    u64::from_str_radix(text, 16).ok()
+    let bytes = bytes.trim_ascii();
+    if bytes.is_empty() || bytes.len() > 16 {
+        return None;
+    }
+    bytes.iter().try_fold(0, |value, &b| {
+        Some(value << 4 | u64::from(char::from(b).to_digit(16)?))
+    })
 }
 
 #[cfg(test)]
