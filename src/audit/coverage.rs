@@ -228,7 +228,7 @@ pub(super) fn unchecked(bench: &Bench<'_>) -> Vec<String> {
     out
 }
 
-fn view_name(bench: &Bench<'_>, view: &View) -> String {
+pub(super) fn view_name(bench: &Bench<'_>, view: &View) -> String {
     let file = bench
         .job
         .sheets

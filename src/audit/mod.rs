@@ -7,6 +7,7 @@ mod built;
 mod causes;
 mod checks;
 mod coverage;
+mod explain;
 mod findings;
 mod fit;
 mod flat;
@@ -27,6 +28,7 @@ mod types;
 mod wants;
 mod words;
 
+pub use explain::explain;
 pub use types::*;
 
 use crate::construction::Origin;

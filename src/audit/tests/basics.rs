@@ -175,3 +175,44 @@ fn the_tolerance_is_inclusive_to_the_tick() {
         assert_eq!(margin, tolerance - off.abs());
     }
 }
+
+/// The list with every size written anew.
+fn rewritten(text: &str, unit: Unit, write: impl Fn(Length) -> String) -> String {
+    text.lines()
+        .map(|row| {
+            let cells: Vec<String> = row
+                .split(',')
+                .enumerate()
+                .map(|(column, cell)| match column {
+                    3.. => write(crate::length::parse(cell, unit).unwrap().length),
+                    _ => cell.to_owned(),
+                })
+                .collect();
+            format!("{}\n", cells.join(","))
+        })
+        .collect()
+}
+
+#[test]
+fn honest_rounding_is_no_mistake() {
+    // Half a sixteenth is 1/32 in, the tolerance; 18 mm to sixteenths is 11/16, 564 mm
+    // is 22 3/16 (0.4375 mm under), all within it.
+    let sixteenths = rewritten(WALL_LIST, Unit::Millimetre, |size| {
+        format!(
+            "{} in",
+            size.show_bare(Notation::SIXTEENTHS).replace('\u{2248}', "")
+        )
+    });
+    silent(&wall_job(&sixteenths));
+    // Whole millimetres, tenths, decimal inches.
+    for places in [0, 1] {
+        let metric = rewritten(BASE_LIST, Unit::Inch, |size| {
+            format!("{:.places$} mm", size.mm())
+        });
+        silent(&base_job(&metric));
+    }
+    let decimal = rewritten(BASE_LIST, Unit::Inch, |size| {
+        format!("{:.2}", size.inches())
+    });
+    silent(&base_job(&decimal));
+}

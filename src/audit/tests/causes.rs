@@ -294,7 +294,7 @@ fn edge_band_left_out_of_cut_sizes() {
 }
 
 /// A view with one dimension whose typed text is not its distance.
-fn lying_view(text: &str, measured_mm: f64) -> View {
+pub(super) fn lying_view(text: &str, measured_mm: f64) -> View {
     use geo::{AffineTransform, Coord, Rect};
     View {
         sheet: 0,

@@ -2,4 +2,7 @@
 
 mod basics;
 mod causes;
+mod evidence;
+mod groups;
 mod mutations;
+mod order;

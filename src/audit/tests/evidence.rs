@@ -1,0 +1,311 @@
+//! What decides: drawn distances, lower bounds, rules, nothing.
+
+use crate::audit::trial::*;
+use crate::audit::{Bin, Covered, FindingKind, Outcome};
+use crate::cabinet::{DrawnPart, MeasuredCabinet};
+use crate::construction::JobFile;
+use crate::cutlist::{Problem, RowSource};
+use crate::length::Unit;
+use crate::trade::{Dimension, Role};
+
+fn covered(audit: &crate::audit::Audit, line: usize, dimension: Dimension) -> &Covered {
+    audit
+        .coverage
+        .iter()
+        .find(|entry| entry.size.row.line == line && entry.size.dimension == dimension)
+        .unwrap()
+}
+
+fn part(cabinet: &mut MeasuredCabinet, role: Role) -> &mut DrawnPart {
+    cabinet
+        .parts
+        .iter_mut()
+        .find(|part| part.role == role)
+        .unwrap()
+}
+
+/// The base with the bottom seen only up to the sides' inner faces.
+fn hidden_bottom() -> MeasuredCabinet {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let span = part(&mut cabinet, Role::Bottom).across.as_mut().unwrap();
+    span.lo.at = 25.4;
+    span.hi.at = 35.0 * 25.4;
+    span.lo.occluded = true;
+    span.hi.occluded = true;
+    cabinet
+}
+
+#[test]
+fn a_hidden_joint_is_not_checked_and_says_what_would_help() {
+    for (listed, bin) in [
+        ("34", Bin::Unchecked),
+        ("34 1/2", Bin::Unchecked),
+        ("34 3/4", Bin::Unchecked),
+        // Shorter than what is seen, or longer than the case is wide.
+        ("33 15/16", Bin::Disagrees),
+        ("36", Bin::Disagrees),
+    ] {
+        let text = with(BASE_LIST, 1, 3, listed);
+        let audit = run(&job(vec![hidden_bottom()], &text, Unit::Inch));
+        let entry = covered(&audit, 3, Dimension::Length);
+        assert_eq!(entry.bin, bin, "{listed}: {}", entry.by);
+        if bin == Bin::Unchecked {
+            assert!(entry.by.contains("groove.depth"));
+            assert_eq!(audit.outcome, Outcome::Unchecked);
+            assert!(audit.findings.is_empty());
+        }
+    }
+}
+
+fn job_file(text: &str) -> crate::construction::Rules {
+    JobFile::parse(text, "dryfit.toml").unwrap().rules
+}
+
+#[test]
+fn a_rule_of_the_job_file_decides_what_the_drawing_hides() {
+    let rules = "[relations]\nbottom.across = \"interior.width + 1/2 in\"\n";
+    for (listed, bin) in [("34 1/2", Bin::Agrees), ("34", Bin::Disagrees)] {
+        let text = with(BASE_LIST, 1, 3, listed);
+        let mut job = job(vec![hidden_bottom()], &text, Unit::Inch);
+        job.rules = job_file(rules);
+        let audit = run(&job);
+        let entry = covered(&audit, 3, Dimension::Length);
+        assert_eq!(entry.bin, bin, "{}", entry.by);
+        assert!(audit.assumptions.iter().any(|a| a.decided > 0));
+    }
+}
+
+#[test]
+fn a_rule_that_the_drawing_contradicts_is_a_finding_and_excuses_nothing() {
+    // The job file says butted; the drawing shows the bottom 34 1/2 in long.
+    let rules = "[relations]\nbottom.across = \"interior.width\"\n";
+    for (listed, wrong) in [("34 1/2", false), ("34", true)] {
+        let mut job = base_job(&with(BASE_LIST, 1, 3, listed));
+        job.rules = job_file(rules);
+        let audit = run(&job);
+        let kinds: Vec<_> = audit.findings.iter().map(|f| f.kind).collect();
+        if wrong {
+            assert_eq!(kinds, [FindingKind::Size, FindingKind::Drawing]);
+        } else {
+            assert_eq!(kinds, [FindingKind::Drawing]);
+        }
+        let drawing = audit.findings.last().unwrap();
+        assert!(drawing.message.contains("dryfit.toml") || drawing.message.contains("job file"));
+    }
+}
+
+#[test]
+fn a_part_no_view_shows_is_not_checked() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    cabinet
+        .parts
+        .retain(|part| part.role != Role::AdjustableShelf);
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    assert_eq!(audit.outcome, Outcome::Unchecked);
+    for dimension in [Dimension::Length, Dimension::Width, Dimension::Quantity] {
+        let entry = covered(&audit, 6, dimension);
+        assert_eq!(entry.bin, Bin::Unchecked);
+        assert!(
+            entry.by.contains("no view of B36 shows a shelf"),
+            "{}",
+            entry.by
+        );
+    }
+}
+
+#[test]
+fn a_part_drawing_shows_what_its_place_hides() {
+    let mut cabinet = hidden_bottom();
+    let mut flat = part(&mut cabinet, Role::Bottom).clone();
+    flat.flat = true;
+    flat.name = "Bottom".to_owned();
+    let across = flat.across.as_mut().unwrap();
+    across.lo.occluded = false;
+    across.hi.occluded = false;
+    across.lo.at = 0.0;
+    across.hi.at = 34.5 * 25.4;
+    let mut high = flat.deep.take().unwrap();
+    high.axis = crate::trade::Axis::High;
+    flat.high = Some(high);
+    cabinet.parts.push(flat);
+    for (listed, bin) in [("34 1/2", Bin::Agrees), ("34 3/8", Bin::Disagrees)] {
+        let text = with(BASE_LIST, 1, 3, listed);
+        let audit = run(&job(vec![cabinet.clone()], &text, Unit::Inch));
+        let entry = covered(&audit, 3, Dimension::Length);
+        assert_eq!(entry.bin, bin, "{}", entry.by);
+        // A part drawing is not another part.
+        assert!(audit.findings.iter().all(|f| f.kind == FindingKind::Size));
+    }
+}
+
+#[test]
+fn joints_hidden_without_a_sign_are_not_called_wrong() {
+    let text = "\
+B36,Side,2,34 1/2,23 1/4,3/4
+B36,Bottom,1,34 1/2,23,3/4
+B36,Fixed shelf,1,34 1/2,22 1/2,3/4
+B36,Stretcher,2,34,4,3/4
+";
+    let mut cabinet = base("B36", 36.0, 34.5);
+    cabinet.parts.retain(|part| {
+        matches!(
+            part.role,
+            Role::Side | Role::Bottom | Role::AdjustableShelf | Role::Stretcher
+        )
+    });
+    let shelf = part(&mut cabinet, Role::AdjustableShelf);
+    shelf.role = Role::FixedShelf;
+    for role in [Role::Bottom, Role::FixedShelf] {
+        let span = part(&mut cabinet, role).across.as_mut().unwrap();
+        span.lo.at = 25.4;
+        span.hi.at = 35.0 * 25.4;
+    }
+    let make = |text: &str, shows_hidden: bool| {
+        let mut job = job(vec![cabinet.clone()], text, Unit::Inch);
+        let mut view = super::causes::lying_view("36", 914.4);
+        view.shows_hidden = shows_hidden;
+        job.views.views = vec![view];
+        job
+    };
+    // No hidden edge anywhere: both rows 1/2 longer than drawn, as grooves make them.
+    let audit = run(&make(text, false));
+    assert!(audit.findings.is_empty());
+    assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Unchecked);
+    assert_eq!(covered(&audit, 4, Dimension::Length).bin, Bin::Unchecked);
+    // Hidden edges are drawn and show none: both are wrong.
+    let audit = run(&make(text, true));
+    assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
+    // One alone is no custom.
+    let audit = run(&make(&with(text, 2, 3, "34"), false));
+    assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
+    // Too much for a joint.
+    let audit = run(&make(&with(&with(text, 2, 3, "35"), 1, 3, "35"), false));
+    assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
+}
+
+#[test]
+fn stock_may_be_listed_by_its_name() {
+    let text = WALL_LIST.replace(",18\n", ",19.05\n");
+    let audit = run(&wall_job(&text));
+    assert!(audit.findings.is_empty());
+    assert!(
+        covered(&audit, 2, Dimension::Thickness)
+            .by
+            .contains("sold by")
+    );
+    let audit = run(&wall_job(&with(WALL_LIST, 0, 5, "16")));
+    assert_eq!(audit.findings.len(), 1);
+}
+
+#[test]
+fn cabinets_without_drawing_or_list_are_said_once_each() {
+    let text = format!("{BASE_LIST}B40,Side,2,34 1/2,23 1/4,3/4\nB40,Bottom,1,30,23,3/4\n");
+    let mut job = base_job(&text);
+    job.cabinets.push(drawers("D18"));
+    let audit = run(&job);
+    let kinds: Vec<_> = audit
+        .findings
+        .iter()
+        .map(|f| (f.kind, f.cabinet.clone().unwrap()))
+        .collect();
+    assert_eq!(
+        kinds,
+        [
+            (FindingKind::MissingPart, "D18".to_owned()),
+            (FindingKind::Input, "B40".to_owned())
+        ]
+    );
+    assert_eq!(covered(&audit, 12, Dimension::Length).bin, Bin::Unchecked);
+}
+
+#[test]
+fn names_are_the_same_whatever_their_case_and_dashes() {
+    let audit = run(&base_job(&BASE_LIST.replace("B36", "b-36")));
+    assert!(audit.findings.is_empty());
+}
+
+#[test]
+fn two_cabinets_of_one_name_are_checked_against_neither() {
+    let mut job = base_job(BASE_LIST);
+    job.cabinets.push(base("B36", 30.0, 34.5));
+    let audit = run(&job);
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].kind, FindingKind::Drawing);
+    assert!(
+        audit
+            .coverage
+            .iter()
+            .all(|entry| entry.bin == Bin::Unchecked)
+    );
+    // Drawn twice alike: said, and checked.
+    let mut job = base_job(BASE_LIST);
+    job.cabinets.push(base("B36", 36.0, 34.5));
+    let audit = run(&job);
+    assert_eq!(audit.findings.len(), 1);
+    assert!(audit.coverage.iter().all(|entry| entry.bin == Bin::Agrees));
+}
+
+#[test]
+fn unread_cells_and_unknown_parts_are_not_checked() {
+    let mut job = base_job(&format!("{BASE_LIST}B36,Whatnot,1,3,4,5\n"));
+    job.lists[0].rows[0].sizes.remove(0);
+    job.lists[0].problems.push(Problem {
+        source: RowSource {
+            file: "list.csv".to_owned(),
+            sheet: None,
+            line: 2,
+        },
+        column: Some(4),
+        text: "3-?4".to_owned(),
+        message: "'3-?4' is no size".to_owned(),
+        advice: "write it as 34 1/2".to_owned(),
+        dimension: Some(Dimension::Length),
+    });
+    let audit = run(&job);
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].kind, FindingKind::Input);
+    assert_eq!(audit.outcome, Outcome::Unchecked);
+    let entry = covered(&audit, 2, Dimension::Length);
+    assert_eq!(entry.bin, Bin::Unchecked);
+    assert_eq!(entry.size.text, "3-?4");
+    for dimension in [Dimension::Length, Dimension::Quantity] {
+        assert_eq!(covered(&audit, 12, dimension).bin, Bin::Unchecked);
+    }
+}
+
+#[test]
+fn nothing_to_compare_is_unusable() {
+    let audit = run(&job(Vec::new(), BASE_LIST, Unit::Inch));
+    assert_eq!(audit.outcome, Outcome::Unusable);
+    assert_eq!(audit.findings.len(), 1);
+    let audit = run(&job(vec![base("B36", 36.0, 34.5)], "", Unit::Inch));
+    assert_eq!(audit.outcome, Outcome::Unusable);
+}
+
+#[test]
+fn finished_and_cut_sizes_side_by_side_are_both_checked() {
+    let mut job = wall_job(WALL_LIST);
+    let row = &mut job.lists[0].rows[5];
+    row.band = Some(crate::cutlist::Band {
+        along_length: 2,
+        along_width: 2,
+        thickness: crate::length::Length::from_mm(2.0),
+    });
+    let mut cut = row.sizes.clone();
+    for (cell, (text, mm)) in cut.iter_mut().zip([("713", 713.0), ("293", 293.0)]) {
+        cell.text = text.to_owned();
+        cell.value = crate::length::Length::from_mm(mm).unwrap();
+        cell.column += 10;
+    }
+    cut.truncate(2);
+    row.cut_sizes = cut;
+    let audit = run(&job);
+    assert!(audit.findings.is_empty());
+    assert_eq!(audit.coverage.len(), 6 * 4 + 2);
+    assert_eq!(audit.outcome, Outcome::Agrees);
+    job.lists[0].rows[5].cut_sizes[0].value = crate::length::Length::from_mm(717.0).unwrap();
+    let audit = run(&job);
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].row.as_ref().unwrap().column, 14);
+}
