@@ -1,17 +1,17 @@
 //! Parts seen in several views become one part with up to three spans.
 
-use super::names;
 use super::placed::Placed;
 use super::reading::{Place, ViewPart};
 use super::{DrawnPart, Span};
+use super::{complete, names};
 use crate::linework::SNAP_MM;
 use crate::trade::{Axis, Role};
 
 /// A part being put together: one view part a view.
-struct Joined<'a> {
-    role: Role,
-    place: Place,
-    seen: Vec<(&'a Placed, &'a ViewPart)>,
+pub(super) struct Joined<'a> {
+    pub role: Role,
+    pub place: Place,
+    pub seen: Vec<(&'a Placed, &'a ViewPart)>,
 }
 
 fn parts_of(placed: &Placed) -> &[ViewPart] {
@@ -24,7 +24,7 @@ fn parts_of(placed: &Placed) -> &[ViewPart] {
 }
 
 /// The part's range along an axis of the cabinet, in its own frame.
-fn range(placed: &Placed, part: &ViewPart, axis: Axis) -> Option<(f64, f64)> {
+pub(super) fn range(placed: &Placed, part: &ViewPart, axis: Axis) -> Option<(f64, f64)> {
     if axis == placed.axes.0 {
         part.h
             .map(|r| (r.0 - placed.origin.0, r.1 - placed.origin.0))
@@ -106,10 +106,12 @@ pub(super) fn parts(views: &[Placed]) -> Vec<DrawnPart> {
             }
         }
     }
-    finish(joined)
+    let mut parts = finish(&mut joined);
+    complete::parts(views, &joined, &mut parts);
+    parts
 }
 
-fn finish(mut joined: Vec<Joined>) -> Vec<DrawnPart> {
+fn finish(joined: &mut [Joined]) -> Vec<DrawnPart> {
     let at = |j: &Joined, axis: Axis| {
         j.seen
             .iter()
@@ -134,37 +136,39 @@ fn finish(mut joined: Vec<Joined>) -> Vec<DrawnPart> {
     out
 }
 
-fn drawn(part: &Joined, name: String) -> DrawnPart {
-    let span = |axis: Axis| -> Option<Span> {
-        // A view that shows both ends is better than one that hides one.
-        let mut best: Option<Span> = None;
-        for (placed, seen) in &part.seen {
-            let (range, covered) = if axis == placed.axes.0 {
-                (seen.h, [seen.covered[0], seen.covered[1]])
-            } else if axis == placed.axes.1 {
-                (seen.v, [seen.covered[2], seen.covered[3]])
-            } else {
-                continue;
-            };
-            let Some(range) = range else { continue };
-            let ends = names::ends(part.role, part.place, &name, axis);
-            let span = placed.span(axis, range, ends, covered);
-            if best
-                .as_ref()
-                .is_none_or(|b| b.is_lower_bound() && !span.is_lower_bound())
-            {
-                best = Some(span);
-            }
+/// What the views show of a part along one axis.
+pub(super) fn spans(part: &Joined, name: &str, axis: Axis) -> Option<Span> {
+    // A view that shows both ends is better than one that hides one.
+    let mut best: Option<Span> = None;
+    for (placed, seen) in &part.seen {
+        let (range, covered) = if axis == placed.axes.0 {
+            (seen.h, [seen.covered[0], seen.covered[1]])
+        } else if axis == placed.axes.1 {
+            (seen.v, [seen.covered[2], seen.covered[3]])
+        } else {
+            continue;
+        };
+        let Some(range) = range else { continue };
+        let ends = names::ends(part.role, part.place, name, axis);
+        let span = placed.span(axis, range, ends, covered);
+        if best
+            .as_ref()
+            .is_none_or(|b| b.is_lower_bound() && !span.is_lower_bound())
+        {
+            best = Some(span);
         }
-        best
-    };
+    }
+    best
+}
+
+fn drawn(part: &Joined, name: String) -> DrawnPart {
     let mut evidence: Vec<&str> = part.seen.iter().map(|(_, seen)| seen.why).collect();
     evidence.dedup();
     DrawnPart {
         role: part.role,
-        across: span(Axis::Across),
-        deep: span(Axis::Deep),
-        high: span(Axis::High),
+        across: spans(part, &name, Axis::Across),
+        deep: spans(part, &name, Axis::Deep),
+        high: spans(part, &name, Axis::High),
         evidence: evidence.join("; "),
         opening: None,
         flat: false,

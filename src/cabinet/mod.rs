@@ -4,6 +4,7 @@
 //! the lower left front corner of the case. Knows nothing of cut lists.
 
 mod boards;
+mod complete;
 mod edges;
 mod ends;
 mod faces;
@@ -100,6 +101,14 @@ impl DrawnPart {
             Axis::Across => self.across.as_ref(),
             Axis::Deep => self.deep.as_ref(),
             Axis::High => self.high.as_ref(),
+        }
+    }
+
+    fn span_mut(&mut self, axis: Axis) -> &mut Option<Span> {
+        match axis {
+            Axis::Across => &mut self.across,
+            Axis::Deep => &mut self.deep,
+            Axis::High => &mut self.high,
         }
     }
 }

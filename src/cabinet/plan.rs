@@ -37,6 +37,10 @@ pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
             parts.push(ViewPart::new(Role::Side, (front, rear), side, why).placed(place));
         }
     }
+    if let Some(back) = back {
+        let why = "thin strip near the rear of the plan";
+        parts.push(ViewPart::from_strip(Role::Back, &back, why));
+    }
     Ok(PlanReading {
         faces,
         sides,

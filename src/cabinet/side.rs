@@ -7,6 +7,9 @@ use super::reading::{Owned, Place, ViewPart, near, panels};
 use super::strips::{Strip, Want};
 use crate::trade::Role;
 
+/// Thinnest and thickest toe kick.
+const TOE_BOARD: (f64, f64) = (2.5, 26.0);
+
 /// The room under the case.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Toe {
@@ -110,7 +113,39 @@ fn toe(grid: &Grid, reading: &SideReading) -> Option<Toe> {
     })
 }
 
-/// Back, bottom, top, stretchers, shelves and toe board, all seen edge-on.
+/// The toe kick: the one closed strip at the rear of the toe space.
+fn toe_board(grid: &Grid, reading: &mut SideReading) {
+    let Some(toe) = reading.toe.filter(|toe| toe.base != Some(true)) else {
+        return;
+    };
+    if reading.faces.front().is_none() {
+        return;
+    }
+    let (floor, low) = (reading.floor, reading.low);
+    let near_face = grid.range(Dir::Upright, toe.face - GAP, toe.face + TOE_BOARD.1);
+    let lines: Vec<f64> = grid.up[near_face]
+        .iter()
+        .filter(|track| track.covers(floor, low))
+        .map(|track| track.at)
+        .collect();
+    let [front, rear] = lines.as_slice() else {
+        return;
+    };
+    let thick = rear - front;
+    let closed =
+        grid.drawn(Dir::Level, floor, *front, *rear) && grid.drawn(Dir::Level, low, *front, *rear);
+    if thick >= TOE_BOARD.0 && closed {
+        let why = "upright strip at the rear of the toe space";
+        reading.parts.push(ViewPart::new(
+            Role::ToeKick,
+            (*front, *rear),
+            (floor, low),
+            why,
+        ));
+    }
+}
+
+/// Back, bottom, top, stretchers and shelves, all seen edge-on.
 fn inside(grid: &Grid, reading: &mut SideReading) {
     let mut owned = Owned::default();
     let (front, rear) = (reading.faces.case_front, reading.faces.rear);
@@ -126,7 +161,12 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
     if let Some(back) = reading.back {
         owned.take(Dir::Upright, back.t0, low, top);
         owned.take(Dir::Upright, back.t1, low, top);
+        let why = "thin strip near the rear, drawn edge-on";
+        reading
+            .parts
+            .push(ViewPart::from_strip(Role::Back, &back, why));
     }
+    toe_board(grid, reading);
     let wall = reading.back.map_or(rear, |back| back.t0);
     let deep = wall - front;
     let want = Want {

@@ -1,0 +1,204 @@
+//! Completes parts that one view gave only two directions of: the third is
+//! looked for in every other view that shows it, as a rectangle that shares the
+//! known range. What two rectangles could be stays unknown.
+
+use super::grid::{Dir, GAP, Grid, Track};
+use super::placed::{Placed, Turned};
+use super::reading::{Range, near};
+use super::{DrawnPart, Span, names};
+use crate::cabinet::join::{Joined, range, spans};
+use crate::linework::SNAP_MM;
+use crate::trade::{Axis, Role};
+
+/// A part narrower than this along its missing direction is not looked for.
+const SHORTEST: f64 = 30.0;
+
+/// Fills in the missing directions of every part.
+pub(super) fn parts(views: &[Placed], joined: &[Joined], parts: &mut [DrawnPart]) {
+    for (part, own) in parts.iter_mut().zip(joined) {
+        for axis in Axis::ALL {
+            if part.span(axis).is_some() {
+                continue;
+            }
+            let found = shared(joined, own, axis).or_else(|| drawn(views, own, &part.name, axis));
+            if let Some(span) = found {
+                *part.span_mut(axis) = Some(span);
+            }
+        }
+    }
+}
+
+/// A like part at the same place in the other directions that shows this one:
+/// two stretchers, one behind the other, are one strip in a front.
+fn shared(joined: &[Joined], own: &Joined, axis: Axis) -> Option<Span> {
+    let mut found: Option<Span> = None;
+    for other in joined {
+        if std::ptr::eq(other, own) || other.role != own.role {
+            continue;
+        }
+        let alike = other.seen.iter().any(|(there, seen)| {
+            own.seen.iter().any(|(here, mine)| {
+                Axis::ALL.into_iter().any(|shared| {
+                    match (range(there, seen, shared), range(here, mine, shared)) {
+                        (Some(a), Some(b)) => range(there, seen, axis).is_some() && same(a, b),
+                        _ => false,
+                    }
+                })
+            })
+        });
+        if !alike {
+            continue;
+        }
+        let name = names::part(own.role, own.place, 0, 1);
+        let Some(span) = spans(other, &name, axis) else {
+            continue;
+        };
+        match &found {
+            Some(known) if !same((known.lo.at, known.hi.at), (span.lo.at, span.hi.at)) => {
+                return None;
+            }
+            _ => found = Some(span),
+        }
+    }
+    found
+}
+
+fn same(a: Range, b: Range) -> bool {
+    (a.0 - b.0).abs() <= SNAP_MM && (a.1 - b.1).abs() <= SNAP_MM
+}
+
+/// Looks for the rectangle in the views' lines.
+fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span> {
+    // Boards between the sides are read with the sides, which say where they end.
+    if !matches!(own.role, Role::Back | Role::ToeKick | Role::Stretcher) {
+        return None;
+    }
+    let mut found: Option<Span> = None;
+    for placed in views.iter().filter(|p| p.turned == Turned::Sure) {
+        for known in Axis::ALL {
+            if known == axis || !placed.shows(axis) || !placed.shows(known) {
+                continue;
+            }
+            let Some(along) = own
+                .seen
+                .iter()
+                .filter(|(there, _)| there.id != placed.id)
+                .find_map(|(there, seen)| range(there, seen, known))
+            else {
+                continue;
+            };
+            let Some(hit) = rectangle(placed, own.role, along, axis) else {
+                continue;
+            };
+            let ends = names::ends(own.role, own.place, name, axis);
+            let span = placed.span(axis, hit, ends, [false; 2]);
+            match &found {
+                // Views that tell different stories tell nothing.
+                Some(other) if !same((other.lo.at, other.hi.at), (span.lo.at, span.hi.at)) => {
+                    return None;
+                }
+                Some(_) => {}
+                None => found = Some(span),
+            }
+        }
+    }
+    found
+}
+
+/// The one rectangle in a view that runs over `along` in the known direction:
+/// its range in the other direction, in view coordinates.
+fn rectangle(placed: &Placed, role: Role, along: Range, axis: Axis) -> Option<Range> {
+    // Lines at the ends of the wanted range run in the known direction.
+    let (dir, origin) = if axis == placed.axes.0 {
+        (Dir::Upright, placed.origin.1)
+    } else {
+        (Dir::Level, placed.origin.0)
+    };
+    let along = (along.0 + origin, along.1 + origin);
+    let grid = &placed.grid;
+    let ends: Vec<&Track> = grid
+        .tracks(dir)
+        .iter()
+        .filter(|track| track.covers(along.0, along.1))
+        .collect();
+    let (first, last) = (ends.first()?.at, ends.last()?.at);
+    if last - first < SHORTEST {
+        return None;
+    }
+    if role == Role::ToeKick && axis == Axis::Across {
+        return toe_kick(grid, &ends, along);
+    }
+    let middle = (first + last) / 2.0;
+    let low = best(
+        grid,
+        dir,
+        along,
+        ends.iter().copied().filter(|t| t.at < middle),
+    )?;
+    let high = best(
+        grid,
+        dir,
+        along,
+        ends.iter().copied().filter(|t| t.at > middle),
+    )?;
+    let closed = [along.0, along.1]
+        .iter()
+        .all(|p| grid.drawn(dir.other(), *p, low, high));
+    (closed && high - low >= SHORTEST).then_some((low, high))
+}
+
+/// The line with the most corners of its own at both ends of the range; `None`
+/// when two have the same, or none has two.
+fn best<'a>(
+    grid: &Grid,
+    dir: Dir,
+    along: Range,
+    tracks: impl Iterator<Item = &'a Track>,
+) -> Option<f64> {
+    let mut best: Option<(u32, f64)> = None;
+    let mut tie = false;
+    for track in tracks {
+        let mut marks = 0;
+        for p in [along.0, along.1] {
+            marks += u32::from(track.ends_at(p));
+            marks += u32::from(
+                grid.at(dir.other(), p)
+                    .and_then(|index| grid.tracks(dir.other()).get(index))
+                    .is_some_and(|closing| closing.ends_at(track.at)),
+            );
+        }
+        match best {
+            Some((most, _)) if most > marks => {}
+            Some((most, _)) if most == marks => tie = true,
+            _ => {
+                tie = false;
+                best = Some((marks, track.at));
+            }
+        }
+    }
+    best.filter(|(marks, _)| *marks >= 2 && !tie)
+        .map(|(_, at)| at)
+}
+
+/// A toe kick runs over the feet of the sides, or between them: in the second
+/// case the inner edges of the feet are seen.
+fn toe_kick(grid: &Grid, ends: &[&Track], along: Range) -> Option<Range> {
+    let feet: Vec<&&Track> = ends
+        .iter()
+        .filter(|track| track.covers_seen(along.0, along.1))
+        .collect();
+    let range = match feet.as_slice() {
+        [a, b] => (a.at, b.at),
+        [a, b, c, d] if grid.cue && near(b.at - a.at, d.at - c.at) && b.at - a.at <= 41.0 => {
+            (b.at, c.at)
+        }
+        _ => return None,
+    };
+    // Without hidden edges told apart, lines behind the board may be taken for seen ones.
+    let sure = grid.cue || ends.len() == 2;
+    let closed = along.1 - along.0 > GAP
+        && [along.0, along.1]
+            .iter()
+            .all(|p| grid.drawn(Dir::Level, *p, range.0, range.1));
+    (sure && closed).then_some(range)
+}
