@@ -1,6 +1,54 @@
-//! Reading the values of options.
+//! Options that several commands take, and reading their values.
 
+use super::load::Call;
 use crate::length::{self, Length, Unit};
+use std::path::PathBuf;
+
+/// What every command that looks at a job takes.
+#[derive(Clone, Debug, clap::Args)]
+pub struct JobArguments {
+    /// A job folder, or drawings (.dxf) and lists (.csv, .tsv, .txt, .xlsx, .ods) in any mix
+    #[arg(value_name = "PATH", required = true)]
+    pub paths: Vec<PathBuf>,
+    #[command(flatten)]
+    pub settings: Settings,
+}
+
+/// What a call says of the job beside its files.
+#[derive(Clone, Debug, Default, clap::Args)]
+pub struct Settings {
+    /// Largest difference that still passes: 1/32, 1/32 in, 0.8mm
+    #[arg(long, value_name = "SIZE", value_parser = tolerance)]
+    pub tolerance: Option<Length>,
+    /// Job file to use in place of the folder's dryfit.toml
+    #[arg(long = "job", value_name = "FILE")]
+    pub job_file: Option<PathBuf>,
+    /// Unit of plain numbers, where nothing else says: in, ft, mm, cm, m; or
+    /// for one side, drawing=mm or list=in
+    #[arg(long, value_name = "UNIT", value_parser = units)]
+    pub units: Vec<UnitsFor>,
+    /// Scale of the drawing, where nothing else says: 1:12, or '1 1/2 in = 1 ft'
+    #[arg(long, value_name = "SCALE", value_parser = scale)]
+    pub scale: Option<f64>,
+}
+
+impl JobArguments {
+    pub fn call(&self) -> Call {
+        self.settings.call(&self.paths)
+    }
+}
+
+impl Settings {
+    pub fn call(&self, paths: &[PathBuf]) -> Call {
+        Call {
+            paths: paths.to_vec(),
+            job_file: self.job_file.clone(),
+            tolerance: self.tolerance,
+            units: self.units.clone(),
+            scale: self.scale,
+        }
+    }
+}
 
 /// What a plain number is worth, and where it stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! `dryfit check`: the whole way from files to a report.
 
-use super::arguments;
+use super::arguments::JobArguments;
 use super::{Colour, Trouble, load};
 use crate::audit::{Outcome, audit};
 use crate::report::{Format, Report, save, words};
@@ -22,39 +22,6 @@ pub struct Arguments {
     /// When to colour the text
     #[arg(long, value_enum, value_name = "WHEN", default_value_t)]
     pub color: Colour,
-}
-
-/// What every command that looks at a job takes.
-#[derive(Clone, Debug, clap::Args)]
-pub struct JobArguments {
-    /// A job folder, or drawings (.dxf) and lists (.csv, .tsv, .txt, .xlsx, .ods) in any mix
-    #[arg(value_name = "PATH", required = true)]
-    pub paths: Vec<PathBuf>,
-    /// Largest difference that still passes: 1/32, 1/32 in, 0.8mm
-    #[arg(long, value_name = "SIZE", value_parser = arguments::tolerance)]
-    pub tolerance: Option<crate::length::Length>,
-    /// Job file to use in place of the folder's dryfit.toml
-    #[arg(long = "job", value_name = "FILE")]
-    pub job_file: Option<PathBuf>,
-    /// Unit of plain numbers, where nothing else says: in, ft, mm, cm, m; or
-    /// for one side, drawing=mm or list=in
-    #[arg(long, value_name = "UNIT", value_parser = arguments::units)]
-    pub units: Vec<arguments::UnitsFor>,
-    /// Scale of the drawing, where nothing else says: 1:12, or '1 1/2 in = 1 ft'
-    #[arg(long, value_name = "SCALE", value_parser = arguments::scale)]
-    pub scale: Option<f64>,
-}
-
-impl JobArguments {
-    pub fn call(&self) -> load::Call {
-        load::Call {
-            paths: self.paths.clone(),
-            job_file: self.job_file.clone(),
-            tolerance: self.tolerance,
-            units: self.units.clone(),
-            scale: self.scale,
-        }
-    }
 }
 
 /// Exit status of an outcome.

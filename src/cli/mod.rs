@@ -6,6 +6,7 @@
 mod arguments;
 pub mod check;
 pub mod discover;
+pub mod explain;
 pub mod init;
 pub mod load;
 mod output;
@@ -41,6 +42,8 @@ struct Arguments {
 enum Command {
     /// Hold the cut list against the drawing and report every disagreement
     Check(check::Arguments),
+    /// Explain a finding of a job, or a kind of finding or cause
+    Explain(explain::Arguments),
     /// Write a first job file with what the job itself shows
     Init(init::Arguments),
 }
@@ -54,6 +57,8 @@ pub enum Trouble {
     Init(#[from] init::InitError),
     #[error(transparent)]
     Save(#[from] crate::report::save::SaveError),
+    #[error(transparent)]
+    Explain(#[from] explain::ExplainError),
     #[error("cannot write to standard output: {0}")]
     Output(std::io::Error),
 }
@@ -71,6 +76,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
+        Command::Explain(arguments) => explain::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
     };
     match done {

@@ -24,6 +24,7 @@ pub mod written;
 
 use crate::audit::{Audit, Job};
 use size::Printer;
+pub use text::kind as explain_kind;
 
 /// What a report can be printed as.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, clap::ValueEnum)]
@@ -70,6 +71,11 @@ impl<'a> Report<'a> {
             Format::Junit => junit::render(self),
             Format::Sarif => sarif::render(self),
         }
+    }
+
+    /// One finding with everything that speaks for it, 80 columns wide.
+    pub fn explain(&self, index: usize, colour: bool) -> Option<String> {
+        text::explain(self, index, colour)
     }
 
     /// The shown paths of all files the job was read from.

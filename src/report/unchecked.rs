@@ -22,6 +22,20 @@ pub struct OpenRow<'a> {
     pub sizes: Vec<&'static str>,
 }
 
+impl<'a> Open<'a> {
+    /// Rows that are open for the same sizes, together: the rows and the sizes.
+    pub fn by_sizes(&self) -> Vec<(Vec<&OpenRow<'a>>, &[&'static str])> {
+        let mut groups: Vec<(Vec<&OpenRow<'a>>, &[&'static str])> = Vec::new();
+        for row in &self.rows {
+            match groups.iter_mut().find(|(_, sizes)| *sizes == row.sizes) {
+                Some((rows, _)) => rows.push(row),
+                None => groups.push((vec![row], &row.sizes)),
+            }
+        }
+        groups
+    }
+}
+
 /// Stands for the cabinet's name while reasons are compared.
 const CABINET: &str = "\u{0}";
 

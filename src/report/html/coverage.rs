@@ -1,7 +1,7 @@
 //! How far the checking went.
 
 use super::text;
-use crate::report::unchecked::{self, Open};
+use crate::report::unchecked;
 use crate::report::{Report, words};
 use maud::{Markup, html};
 
@@ -13,17 +13,21 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
             @if !open.is_empty() || !report.audit.unchecked.is_empty() {
                 h3 { "Not checked" }
                 ul {
-                    @for Open { reason, file, rows } in &open {
+                    @for open in &open {
                         li {
-                            (text(reason)) ": " (text(words::file_name(file))) " "
-                            @for (index, row) in rows.iter().enumerate() {
-                                @if index > 0 { "; " }
-                                @match super::list::anchor(report, row.source) {
-                                    Some(anchor) => a href=(format!("#{anchor}")) { "line " (row.source.line) },
-                                    None => { "line " (row.source.line) },
+                            (text(words::file_name(open.file))) ": "
+                            @for (group, (rows, sizes)) in open.by_sizes().iter().enumerate() {
+                                @if group > 0 { "; " }
+                                (sizes.join(", ")) @if rows.len() == 1 { " in line " } @else { " in lines " }
+                                @for (index, row) in rows.iter().enumerate() {
+                                    @if index > 0 { ", " }
+                                    @match super::list::anchor(report, row.source) {
+                                        Some(anchor) => a href=(format!("#{anchor}")) { (row.source.line) },
+                                        None => { (row.source.line) },
+                                    }
                                 }
-                                " " (row.sizes.join(", "))
                             }
+                            ": " (text(&open.reason))
                         }
                     }
                     @for sentence in &report.audit.unchecked { li { (text(sentence)) } }

@@ -2,7 +2,7 @@
 
 use super::page::{Page, Tone};
 use crate::audit::Bin;
-use crate::report::unchecked::{self, Open};
+use crate::report::unchecked;
 use crate::report::{Report, words};
 
 pub(super) fn print(page: &mut Page, report: &Report<'_>) {
@@ -65,14 +65,24 @@ fn open(page: &mut Page, report: &Report<'_>) {
     }
     page.blank();
     page.line(Tone::Open, "Not checked:");
-    for Open { reason, file, rows } in reasons {
-        let rows: Vec<_> = rows
+    for open in reasons {
+        let lines: Vec<_> = open
+            .by_sizes()
             .iter()
-            .map(|row| format!("line {} {}", row.source.line, row.sizes.join(", ")))
+            .map(|(rows, sizes)| {
+                let lines: Vec<_> = rows.iter().map(|row| row.source.line.to_string()).collect();
+                let word = if lines.len() == 1 { "line" } else { "lines" };
+                format!("{} in {word} {}", sizes.join(", "), lines.join(", "))
+            })
             .collect();
         page.item(
             0,
-            &format!("{reason}: {} {}", words::file_name(file), rows.join("; ")),
+            &format!(
+                "{}: {}: {}",
+                words::file_name(open.file),
+                lines.join("; "),
+                open.reason
+            ),
         );
     }
     for sentence in &report.audit.unchecked {

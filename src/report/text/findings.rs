@@ -15,7 +15,7 @@ pub(super) fn print(page: &mut Page, report: &Report<'_>) {
     }
 }
 
-fn one(page: &mut Page, report: &Report<'_>, index: usize, finding: &Finding) {
+pub(super) fn one(page: &mut Page, report: &Report<'_>, index: usize, finding: &Finding) {
     let id = format!("{:<4}", Report::id(index));
     page.wrapped(Tone::Bad, &id, "    ", &finding.message);
     if let Some(row) = &finding.row {

@@ -2,12 +2,15 @@
 //! first, then what to fix first, the cabinets, and how far the checking went.
 
 mod coverage;
+mod explain;
 mod findings;
 mod page;
 mod sizes;
 
 use super::{Report, words};
 use crate::audit::{Bin, Outcome};
+pub(super) use explain::explain;
+pub use explain::kind;
 use page::{Page, Tone};
 
 pub(super) fn render(report: &Report<'_>, colour: bool) -> String {

@@ -1,0 +1,83 @@
+//! `dryfit explain`: one finding with everything that speaks for it, or what a
+//! kind of finding or cause means.
+
+use super::arguments::Settings;
+use super::{Colour, Trouble, load};
+use crate::audit::{Audit, audit};
+use crate::report::{Report, kinds};
+use std::path::PathBuf;
+
+#[derive(Clone, Debug, clap::Args)]
+pub struct Arguments {
+    /// A finding of the job (F1, or its id), or a word such as `size` or `other-distance`
+    #[arg(value_name = "FINDING")]
+    pub finding: String,
+    /// The job the finding is from: a folder, or drawings and lists
+    #[arg(value_name = "PATH", default_value = ".")]
+    pub paths: Vec<PathBuf>,
+    #[command(flatten)]
+    pub settings: Settings,
+    /// When to colour the text
+    #[arg(long, value_enum, value_name = "WHEN", default_value_t)]
+    pub color: Colour,
+}
+
+/// Why there is nothing to explain.
+#[derive(Debug, thiserror::Error)]
+pub enum ExplainError {
+    #[error("there is no finding {asked} in {job}; it has {has}")]
+    NoSuchFinding {
+        asked: String,
+        job: String,
+        has: String,
+    },
+}
+
+/// Explains a finding or a kind.
+///
+/// # Errors
+/// When the job can't be read, or has no such finding.
+pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
+    if let Some(kind) = kinds::find(&arguments.finding) {
+        super::print(&crate::report::explain_kind(kind, arguments.color.on()))?;
+        return Ok(0);
+    }
+    let job = load::load(&arguments.settings.call(&arguments.paths))?;
+    let audit = audit(&job);
+    let report = Report::new(&job, &audit);
+    let text = position(&audit, &arguments.finding)
+        .and_then(|index| report.explain(index, arguments.color.on()))
+        .ok_or_else(|| ExplainError::NoSuchFinding {
+            asked: arguments.finding.clone(),
+            job: job.name.clone(),
+            has: has(&audit),
+        })?;
+    super::print(&text)?;
+    Ok(0)
+}
+
+/// `F3`, `3`, or the id.
+fn position(audit: &Audit, asked: &str) -> Option<usize> {
+    let by_id = audit
+        .findings
+        .iter()
+        .position(|finding| finding.id == asked);
+    by_id.or_else(|| {
+        let number = asked.strip_prefix(['F', 'f']).unwrap_or(asked);
+        let index = number.parse::<usize>().ok()?.checked_sub(1)?;
+        (index < audit.findings.len()).then_some(index)
+    })
+}
+
+fn has(audit: &Audit) -> String {
+    match audit.findings.as_slice() {
+        [] => "no findings".to_owned(),
+        [only] => format!("one, F1 ({})", only.id),
+        [first, .., last] => format!(
+            "F1 ({}) to F{} ({})",
+            first.id,
+            audit.findings.len(),
+            last.id
+        ),
+    }
+}
