@@ -6,6 +6,7 @@
     deny(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)
 )]
 
+pub mod cautions;
 pub mod choices;
 mod cover;
 pub mod expression;
