@@ -190,6 +190,21 @@ pub const CHOICES: &[Choice] = &[
         ],
     },
     Choice {
+        key: "strips",
+        meaning: "how the build-up strips under a countertop meet",
+        answers: &[
+            (
+                "front-and-ends",
+                "one along the front, one at each end behind it",
+            ),
+            (
+                "all-round",
+                "front and back run through, the ends between them",
+            ),
+            ("mitred", "all round, mitred at the corners"),
+        ],
+    },
+    Choice {
         key: "filler",
         meaning: "how high fillers are",
         answers: &[

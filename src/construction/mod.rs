@@ -6,7 +6,9 @@
     deny(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing)
 )]
 
+mod allowance;
 pub mod cautions;
+pub mod checks;
 pub mod choices;
 mod cover;
 pub mod expression;
@@ -21,6 +23,7 @@ mod scope;
 pub mod standing;
 pub mod tolerance;
 
+pub use allowance::Allowance;
 pub use infer::{Inference, InferredAnswer};
 pub use job::{JobFile, JobFileError, JobProblem};
 pub use propose::{Proposal, proposal};

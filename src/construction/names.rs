@@ -279,6 +279,18 @@ pub const NAMES: &[Name] = &[
     ),
     parameter("band.shelf", "edge band on the front edges of shelves"),
     parameter(
+        "saw.kerf",
+        "what a saw cut takes; it never changes a part, and a size off by it is told so",
+    ),
+    parameter(
+        "saw-out.length",
+        "what is added to the length of solid parts before they are cut to size",
+    ),
+    parameter(
+        "saw-out.width",
+        "what is added to the width of solid parts before they are planed",
+    ),
+    parameter(
         "hinge.edge",
         "edge of a door to the near edge of the hinge bore",
     ),

@@ -73,6 +73,15 @@ fn sections(out: &mut String) {
             };
             wrapped(out, "- ", "  ", &format!("{also} {}.", section.further));
         }
+        if section.heading == "[list.columns]" {
+            let fields: Vec<_> = crate::cutlist::field_names().collect();
+            wrapped(
+                out,
+                "- ",
+                "  ",
+                &format!("Fields are {}.", fields.join(", ")),
+            );
+        }
         out.push('\n');
     }
 }
@@ -229,10 +238,16 @@ mod tests {
             std::fs::write(path, super::job_file()).expect("written");
             return;
         }
-        assert_eq!(
-            include_str!("../../docs/job-file.md"),
-            super::job_file(),
-            "write docs/job-file.md anew"
+        // Not compared by `assert_eq`, which would print both in full.
+        let committed = include_str!("../../docs/job-file.md");
+        let current = super::job_file();
+        let differs = committed
+            .lines()
+            .zip(current.lines())
+            .find(|(committed, current)| committed != current);
+        assert!(
+            committed == current,
+            "write docs/job-file.md anew, it differs at {differs:?}"
         );
     }
 

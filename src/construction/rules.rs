@@ -142,10 +142,11 @@ impl Rules {
             return Some(self.only_inferred(cabinet, first));
         }
         let mut lacks: Vec<Lack> = Vec::new();
+        let mut unplaced: Vec<Lack> = Vec::new();
         for candidate in self.candidates(cabinet, size) {
             let scopes = self.scopes(cabinet, candidate.each);
             if scopes.is_empty() {
-                lacks.push(Lack {
+                unplaced.push(Lack {
                     name: "opening".to_owned(),
                     reason: match candidate.each {
                         Each::Bay => "the dividers are not drawn across".to_owned(),
@@ -169,7 +170,8 @@ impl Rules {
                 }
             }
         }
-        lacks.dedup();
+        // A relation that applies and lacks something says more than one that does not.
+        lacks.extend(unplaced);
         if let Some(lack) = lacks.first() {
             return Some(format!(
                 "needs `{}`: {}; {}",

@@ -49,25 +49,8 @@ pub const KINDS: &[&str] = &["front", "end", "section", "plan", "flat-part"];
 pub const QUANTITIES: &[&str] = &["cabinet", "job"];
 pub const SIZE_KINDS: &[&str] = &["finished", "cut"];
 pub const STYLES: &[&str] = &["face-frame", "frameless"];
+pub const SHARED: &[&str] = &["height", "depth", "toe"];
 pub const USES: &[&str] = &["base", "wall", "tall", "standing"];
-/// Fields of a list a column can be given for.
-pub const FIELDS: &[&str] = &[
-    "cabinet",
-    "part",
-    "quantity",
-    "length",
-    "width",
-    "thickness",
-    "height",
-    "depth",
-    "size",
-    "material",
-    "grain",
-    "hand",
-    "edges",
-    "note",
-];
-
 pub const JOB: Section = Section {
     heading: "[job]",
     meaning: "the job as a whole",
@@ -227,8 +210,7 @@ pub const COLUMNS: Section = Section {
     heading: "[list.columns]",
     meaning: "column heading, or 1-based number, for a field",
     keys: &[],
-    further: "cabinet, part, quantity, length, width, thickness, height, depth, size, material, \
-              grain, hand, edges, note",
+    further: "the fields of a list",
 };
 
 pub const WORDS: Section = Section {
@@ -315,6 +297,12 @@ pub const RUN: Section = Section {
             Takes::Size,
             "fillers, end panels and gaps in it, all together",
             "\"3 in\"",
+        ),
+        key(
+            "share",
+            Takes::Texts,
+            "what neighbours must have alike: height, depth, toe",
+            "[\"height\", \"depth\", \"toe\"]",
         ),
     ],
     further: "",

@@ -38,6 +38,8 @@ pub struct Run {
     pub cabinets: Vec<String>,
     pub wall: Option<Stated>,
     pub between: Option<Stated>,
+    /// What neighbours must share: "height", "depth", "toe".
+    pub share: Vec<&'static str>,
     /// 1-based line in the job file.
     pub line: usize,
 }

@@ -324,8 +324,8 @@ fn columns<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) 
     };
     for (key, value) in table.iter() {
         let field = key.get_ref().as_ref();
-        if !keys::FIELDS.contains(&field) {
-            let known = keys::FIELDS.iter().map(|field| (*field).to_owned());
+        if !crate::cutlist::field_names().any(|known| known == field) {
+            let known = crate::cutlist::field_names().map(str::to_owned);
             reading.unknown_key(key.span().start, field, "[list.columns]", known);
             continue;
         }
@@ -708,9 +708,28 @@ fn runs<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) {
             cabinets,
             wall: free_size(reading, table, "wall", unit),
             between: free_size(reading, table, "between", unit),
+            share: shared(reading, table),
             line,
         });
     }
+}
+
+fn shared<'i>(reading: &mut Reading<'i>, table: &DeTable<'i>) -> Vec<&'static str> {
+    let Some(value) = table.get("share") else {
+        return Vec::new();
+    };
+    let mut known = Vec::new();
+    for word in reading.texts(value, "share") {
+        match keys::SHARED.iter().find(|shared| **shared == word) {
+            Some(word) => known.push(*word),
+            None => reading.problem(
+                value.span().start,
+                format!("neighbours cannot share `{word}`"),
+                format!("they share {}", keys::SHARED.join(", ")),
+            ),
+        }
+    }
+    known
 }
 
 fn stacks<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) {

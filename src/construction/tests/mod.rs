@@ -1,10 +1,14 @@
 //! Relations against worked examples. Constructed examples are arithmetic made
 //! for these tests with exact fractions; published ones name their source.
 
+mod bores;
 mod cautions;
+mod checks;
 mod constructed;
 mod drawn;
+mod hinges;
 mod inferred;
+mod published;
 
 use super::expression::parse;
 use super::*;
@@ -98,4 +102,13 @@ fn why(rules: &Rules, drawn: &Drawn, key: &str) -> String {
     rules
         .missing(&drawn.cabinet, size)
         .unwrap_or_else(|| format!("{:#?}", rules.expect(&drawn.cabinet, size)))
+}
+
+/// A named size's value in ticks.
+pub(super) fn scope_value(rules: &Rules, drawn: &Drawn, name: &str) -> super::number::Ratio {
+    super::scope::Scope::new(rules, &drawn.cabinet)
+        .look_up(name)
+        .expect(name)
+        .value
+        .value
 }

@@ -1,0 +1,364 @@
+//! Hinge bores as drawn: circles on drawings of doors, and plate holes on drawings of
+//! sides.
+
+use super::{Check, Facts, Topic, Verdict};
+use crate::cabinet::{DrawnPart, MeasuredCabinet};
+use crate::construction::Origin;
+use crate::cutlist::RowSource;
+use crate::length::Length;
+use crate::trade::{Axis, Role};
+use crate::view::View;
+
+/// Bores as a boring list has them.
+pub(super) struct Listed {
+    pub source: RowSource,
+    pub cabinets: Vec<String>,
+    pub height: Length,
+    /// From the door's lower end.
+    pub rising: Vec<Length>,
+}
+
+/// Circles this near in diameter are the stated bore, millimetres.
+const NEAR_DIAMETER: f64 = 0.3;
+/// Plate and system holes are 5 mm across (32 mm system).
+const PLATE_HOLE_MM: f64 = 5.0;
+
+/// A circle on a part's own drawing, from the part's left and lower edges.
+#[derive(Clone, Copy, Debug)]
+struct Hole {
+    x: f64,
+    y: f64,
+}
+
+pub(super) fn check(facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>) {
+    for (name, cabinet) in facts.named() {
+        let Some((bore, origin)) = facts.size(cabinet, "hinge.bore") else {
+            continue;
+        };
+        let mut drawn_rising: Option<(Length, Vec<f64>)> = None;
+        for (part, view) in part_drawings(facts, cabinet, Role::Door) {
+            let (Some(across), Some(high)) = (part.span(Axis::Across), part.span(Axis::High))
+            else {
+                continue;
+            };
+            let holes = holes(view, bore.mm());
+            // Edge distances need the outline to be the door's own.
+            let alone = (view.extents.width() - across.mm()).abs() < 1.0
+                && (view.extents.height() - high.mm()).abs() < 1.0;
+            if holes.is_empty() || !alone {
+                continue;
+            }
+            let door = Door {
+                name,
+                part,
+                width: across.mm(),
+                height: high.mm(),
+                holes,
+                origin: origin.clone(),
+            };
+            door.in_one_line(facts, found);
+            door.centre(facts, cabinet, bore, found);
+            door.as_listed(facts, listed, found);
+            drawn_rising = drawn_rising.or_else(|| door.rising());
+        }
+        let from_list = || {
+            let own = listed.iter().find(|list| {
+                list.cabinets
+                    .iter()
+                    .any(|own| super::cabinet_key(own) == super::cabinet_key(name))
+            })?;
+            Some((
+                own.height,
+                own.rising.iter().map(|mark| mark.mm()).collect(),
+            ))
+        };
+        if let Some((height, rising)) = drawn_rising.or_else(from_list) {
+            plates(facts, name, cabinet, height, &rising, found);
+        }
+    }
+}
+
+/// Drawings of single parts of a role, with their views.
+fn part_drawings<'a>(
+    facts: &Facts<'a>,
+    cabinet: &'a MeasuredCabinet,
+    role: Role,
+) -> impl Iterator<Item = (&'a DrawnPart, &'a View)> {
+    let views = &facts.views.views;
+    cabinet
+        .parts
+        .iter()
+        .filter(move |part| part.role == role && part.flat)
+        .filter_map(move |part| {
+            let span = part.span(Axis::High).or_else(|| part.span(Axis::Across))?;
+            Some((part, views.get(span.view)?))
+        })
+}
+
+/// Full circles of a diameter, from the lower left corner of the view's lines.
+fn holes(view: &View, diameter: f64) -> Vec<Hole> {
+    let corner = view.extents.min();
+    let mut holes: Vec<Hole> = view
+        .arcs
+        .iter()
+        .filter(|arc| arc.full && (2.0 * arc.radius - diameter).abs() <= NEAR_DIAMETER)
+        .map(|arc| Hole {
+            x: arc.centre.x - corner.x,
+            y: arc.centre.y - corner.y,
+        })
+        .collect();
+    holes.sort_by(|a, b| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x)));
+    // The same circle drawn twice is one bore.
+    holes.dedup_by(|a, b| (a.x - b.x).abs() < 0.05 && (a.y - b.y).abs() < 0.05);
+    holes
+}
+
+struct Door<'a> {
+    name: &'a str,
+    part: &'a DrawnPart,
+    width: f64,
+    height: f64,
+    holes: Vec<Hole>,
+    origin: Origin,
+}
+
+impl Door<'_> {
+    fn check(&self, verdict: Verdict, sentence: String) -> Check {
+        Check::new(Topic::HingeBores, verdict, sentence)
+            .of([self.name])
+            .resting_on(self.origin.clone())
+    }
+
+    /// Distance of a bore from the nearer upright edge.
+    fn to_edge(&self, hole: Hole) -> f64 {
+        hole.x.min(self.width - hole.x)
+    }
+
+    fn rising(&self) -> Option<(Length, Vec<f64>)> {
+        let height = Length::from_mm(self.height)?;
+        Some((height, self.holes.iter().map(|hole| hole.y).collect()))
+    }
+
+    /// All bores of a door are on one side, in one line.
+    fn in_one_line(&self, facts: &Facts<'_>, found: &mut Vec<Check>) {
+        let Some(first) = self.holes.first() else {
+            return;
+        };
+        let tolerance = facts.rules.tolerance(Some(Role::Door)).mm();
+        for hole in &self.holes {
+            if (hole.x - first.x).abs() <= tolerance {
+                continue;
+            }
+            let sentence = format!(
+                "{}: the bores of the {} are drawn {} and {} from its left edge, not in one line",
+                self.name,
+                self.part.name,
+                self.show(facts, first.x),
+                self.show(facts, hole.x)
+            );
+            found.push(self.check(Verdict::Disagrees, sentence));
+            return;
+        }
+    }
+
+    fn show(&self, facts: &Facts<'_>, mm: f64) -> String {
+        facts.show(Length::from_mm(mm).unwrap_or_default())
+    }
+
+    /// Centre from the hinge edge is the edge distance and half the bore.
+    fn centre(
+        &self,
+        facts: &Facts<'_>,
+        cabinet: &MeasuredCabinet,
+        bore: Length,
+        found: &mut Vec<Check>,
+    ) {
+        let known = facts.scope(cabinet).look_up("hinge.edge").ok();
+        let Some(edge) = known.and_then(|known| known.value.value.to_length()) else {
+            return;
+        };
+        let wanted = edge + bore / 2;
+        let tolerance = facts.rules.tolerance(Some(Role::Door));
+        for hole in &self.holes {
+            let Some(own) = Length::from_mm(self.to_edge(*hole)) else {
+                continue;
+            };
+            let same = (own - wanted).abs() <= tolerance;
+            let sentence = format!(
+                "{}: a bore of the {} is drawn {} from the edge; edge distance {} and half of {} \
+                 make {}",
+                self.name,
+                self.part.name,
+                facts.show(own),
+                facts.show(edge),
+                facts.show(bore),
+                facts.show(wanted)
+            );
+            let verdict = if same {
+                Verdict::Agrees
+            } else {
+                Verdict::Disagrees
+            };
+            found.push(self.check(verdict, sentence).sizes(wanted, own, tolerance));
+        }
+    }
+
+    /// Drawn bores are where the boring list has them.
+    fn as_listed(&self, facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>) {
+        let key = super::cabinet_key(self.name);
+        let tolerance = facts.rules.tolerance(Some(Role::Door)).mm();
+        for row in listed {
+            let same_door = row
+                .cabinets
+                .iter()
+                .any(|own| super::cabinet_key(own) == key)
+                && (row.height.mm() - self.height).abs() <= 2.0;
+            if !same_door {
+                continue;
+            }
+            let as_drawn = |turned: bool| {
+                let mut drawn: Vec<f64> = self
+                    .holes
+                    .iter()
+                    .map(|hole| if turned { self.height - hole.y } else { hole.y })
+                    .collect();
+                drawn.sort_by(f64::total_cmp);
+                drawn.len() == row.rising.len()
+                    && drawn
+                        .iter()
+                        .zip(&row.rising)
+                        .all(|(drawn, listed)| (drawn - listed.mm()).abs() <= tolerance)
+            };
+            // A drawing of a door alone does not say which end is up.
+            let same = as_drawn(false) || as_drawn(true);
+            let drawn: Vec<String> = self
+                .holes
+                .iter()
+                .map(|hole| self.show(facts, hole.y))
+                .collect();
+            let listed_marks: Vec<String> =
+                row.rising.iter().map(|mark| facts.show(*mark)).collect();
+            let sentence = format!(
+                "{}: the bores of the {} are drawn {} from an end and listed {}",
+                self.name,
+                self.part.name,
+                drawn.join(", "),
+                listed_marks.join(", ")
+            );
+            let verdict = if same {
+                Verdict::Agrees
+            } else {
+                Verdict::Disagrees
+            };
+            found.push(
+                self.check(verdict, sentence)
+                    .at_rows([(row.source.clone(), crate::trade::Dimension::Height)]),
+            );
+        }
+    }
+}
+
+/// Plate holes on the sides at the height of the hinges, half their spacing above and
+/// below. Only where the row of plate holes is stated and drawn.
+fn plates(
+    facts: &Facts<'_>,
+    name: &str,
+    cabinet: &MeasuredCabinet,
+    height: Length,
+    rising: &[f64],
+    found: &mut Vec<Check>,
+) {
+    let (Some((row, origin)), Some((spacing, _))) = (
+        facts.size(cabinet, "plate.row"),
+        facts.size(cabinet, "plate.spacing"),
+    ) else {
+        return;
+    };
+    let Some(door) = super::hinges::lower_end(cabinet, Some(height)) else {
+        return;
+    };
+    let side_foot = facts
+        .size(cabinet, "base.height")
+        .map_or(0.0, |(height, _)| height.mm());
+    let tolerance = facts.rules.tolerance(Some(Role::Side)).mm();
+    for (part, view) in part_drawings(facts, cabinet, Role::Side) {
+        let (width, length) = (
+            view.extents.max().x - view.extents.min().x,
+            view.extents.max().y - view.extents.min().y,
+        );
+        let holes = holes(view, PLATE_HOLE_MM);
+        if holes.is_empty() {
+            continue;
+        }
+        let wanted: Vec<f64> = rising
+            .iter()
+            .flat_map(|mark| {
+                let centre = door + mark - side_foot;
+                [centre - spacing.mm() / 2.0, centre + spacing.mm() / 2.0]
+            })
+            .collect();
+        // The side may be drawn standing or lying, either way up, either face.
+        let along = |lying: bool, turned: bool, mirrored: bool| -> Vec<f64> {
+            holes
+                .iter()
+                .filter_map(|hole| {
+                    let (across, up, deep, high) = if lying {
+                        (hole.y, hole.x, length, width)
+                    } else {
+                        (hole.x, hole.y, width, length)
+                    };
+                    let across = if mirrored { deep - across } else { across };
+                    let up = if turned { high - up } else { up };
+                    ((across - row.mm()).abs() <= tolerance).then_some(up)
+                })
+                .collect()
+        };
+        let ways = [false, true].into_iter().flat_map(|lying| {
+            [false, true].into_iter().flat_map(move |turned| {
+                [false, true]
+                    .into_iter()
+                    .map(move |mirrored| (lying, turned, mirrored))
+            })
+        });
+        let missing_in = |way: (bool, bool, bool)| -> usize {
+            let holes = along(way.0, way.1, way.2);
+            wanted
+                .iter()
+                .filter(|wanted| {
+                    !holes
+                        .iter()
+                        .any(|hole| (hole - **wanted).abs() <= tolerance)
+                })
+                .count()
+        };
+        let Some(missing) = ways.map(missing_in).min() else {
+            continue;
+        };
+        let show = |mm: &f64| facts.show(Length::from_mm(*mm).unwrap_or_default());
+        let marks: Vec<String> = wanted.iter().map(show).collect();
+        let mut check = Check::new(
+            Topic::HingeBores,
+            if missing == 0 {
+                Verdict::Agrees
+            } else {
+                Verdict::Disagrees
+            },
+            format!(
+                "{name}: plate holes for its hinges belong {} above the lower end of the {}, {} from \
+                 its front edge; {}",
+                marks.join(", "),
+                part.name,
+                facts.show(row),
+                if missing == 0 {
+                    "they are drawn there".to_owned()
+                } else {
+                    format!("{missing} of {} are not drawn there", wanted.len())
+                }
+            ),
+        )
+        .of([name])
+        .resting_on(origin.clone());
+        check.drawn = part.span(Axis::High).cloned().into_iter().collect();
+        found.push(check);
+    }
+}

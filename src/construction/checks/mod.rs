@@ -1,0 +1,287 @@
+//! Checks beyond single sizes: counts against openings, runs against walls, stacks
+//! against ceilings, slides, hinge bores, built-up tops, toe-space panels and, where
+//! the job asks, accessibility figures. Each gives typed results for the audit.
+
+mod accessibility;
+mod bores;
+mod counts;
+mod hinges;
+mod runs;
+mod slides;
+mod stated;
+mod toe;
+mod tops;
+
+use super::number::Ratio;
+use super::scope::Scope;
+use super::{Origin, Rules, Stated, cabinet_key};
+use crate::cabinet::{MeasuredCabinet, Span};
+use crate::cutlist::{BoringRow, CutList, Per, Row, RowSource, SizeCell};
+use crate::length::Length;
+use crate::trade::{Dimension, Role};
+use crate::view::Reading;
+
+/// What a check is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Topic {
+    /// Doors and drawer fronts against openings.
+    Fronts,
+    /// Parts of drawer boxes against each other.
+    DrawerParts,
+    /// Sum of a run against its wall.
+    Run,
+    /// Neighbours in a run share what they should.
+    Neighbours,
+    /// Sum of a stack against the height it must reach.
+    Stack,
+    /// Drawer slides and boxes fit the depth.
+    Slides,
+    HingeBores,
+    Countertop,
+    /// Openings and panels in the toe space.
+    ToeSpace,
+    Accessibility,
+    /// A stated size against what the drawing shows.
+    StatedSize,
+}
+
+impl Topic {
+    /// As it is printed.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Topic::Fronts => "fronts",
+            Topic::DrawerParts => "drawer parts",
+            Topic::Run => "run",
+            Topic::Neighbours => "neighbours",
+            Topic::Stack => "stack",
+            Topic::Slides => "slides",
+            Topic::HingeBores => "hinge bores",
+            Topic::Countertop => "countertop",
+            Topic::ToeSpace => "toe space",
+            Topic::Accessibility => "accessibility",
+            Topic::StatedSize => "stated size",
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Verdict {
+    Disagrees,
+    /// With the reason in the sentence.
+    Unchecked,
+    Agrees,
+}
+
+/// A result of one check.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Check {
+    pub topic: Topic,
+    pub verdict: Verdict,
+    /// Cabinets it is about, as the list or the job file spells them.
+    pub cabinets: Vec<String>,
+    /// What was held against what, in one sentence with the numbers.
+    pub sentence: String,
+    pub expected: Option<Length>,
+    pub found: Option<Length>,
+    pub tolerance: Option<Length>,
+    /// Expected and found counts.
+    pub counts: Option<(u32, u32)>,
+    /// Row sizes it bears on.
+    pub rows: Vec<(RowSource, Dimension)>,
+    /// Drawn distances it used.
+    pub drawn: Vec<Span>,
+    /// What it rests on.
+    pub origin: Origin,
+}
+
+impl Check {
+    fn new(topic: Topic, verdict: Verdict, sentence: String) -> Self {
+        Check {
+            topic,
+            verdict,
+            cabinets: Vec::new(),
+            sentence,
+            expected: None,
+            found: None,
+            tolerance: None,
+            counts: None,
+            rows: Vec::new(),
+            drawn: Vec::new(),
+            origin: Origin::Drawn,
+        }
+    }
+
+    fn of(mut self, cabinets: impl IntoIterator<Item = impl Into<String>>) -> Self {
+        self.cabinets = cabinets.into_iter().map(Into::into).collect();
+        self
+    }
+
+    fn resting_on(mut self, origin: Origin) -> Self {
+        self.origin = origin;
+        self
+    }
+
+    fn at_rows(mut self, rows: impl IntoIterator<Item = (RowSource, Dimension)>) -> Self {
+        self.rows = rows.into_iter().collect();
+        self
+    }
+
+    fn sizes(mut self, expected: Length, found: Length, tolerance: Length) -> Self {
+        self.expected = Some(expected);
+        self.found = Some(found);
+        self.tolerance = Some(tolerance);
+        self
+    }
+}
+
+/// Everything a check may look at.
+#[derive(Clone, Copy)]
+pub struct Facts<'a> {
+    pub rules: &'a Rules,
+    pub cabinets: &'a [MeasuredCabinet],
+    pub lists: &'a [CutList],
+    pub views: &'a Reading,
+}
+
+/// Runs every check; disagreements first, in an order that depends on nothing but
+/// their content.
+pub fn all(facts: &Facts<'_>) -> Vec<Check> {
+    let mut found = Vec::new();
+    counts::check(facts, &mut found);
+    runs::check(facts, &mut found);
+    slides::check(facts, &mut found);
+    hinges::check(facts, &mut found);
+    tops::check(facts, &mut found);
+    toe::check(facts, &mut found);
+    accessibility::check(facts, &mut found);
+    stated::check(facts, &mut found);
+    found.sort_by(|a, b| {
+        (a.verdict, a.topic, &a.cabinets, &a.sentence, &a.rows).cmp(&(
+            b.verdict,
+            b.topic,
+            &b.cabinets,
+            &b.sentence,
+            &b.rows,
+        ))
+    });
+    found.dedup();
+    found
+}
+
+impl<'a> Facts<'a> {
+    /// The measured cabinet of this name, or of one it is the same as.
+    fn cabinet(&self, name: &str) -> Option<&'a MeasuredCabinet> {
+        let key = cabinet_key(name);
+        self.cabinets.iter().find(|cabinet| {
+            std::iter::once(&cabinet.id)
+                .chain(&cabinet.same_as)
+                .any(|known| cabinet_key(known) == key)
+        })
+    }
+
+    /// Every cabinet that is drawn, by name, copies included.
+    fn named(&self) -> impl Iterator<Item = (&'a str, &'a MeasuredCabinet)> {
+        self.cabinets.iter().flat_map(|cabinet| {
+            std::iter::once(&cabinet.id)
+                .chain(&cabinet.same_as)
+                .map(move |name| (name.as_str(), cabinet))
+        })
+    }
+
+    fn rows(&self) -> impl Iterator<Item = &'a Row> {
+        self.lists.iter().flat_map(|list| &list.rows)
+    }
+
+    fn borings(&self) -> impl Iterator<Item = &'a BoringRow> {
+        self.lists.iter().flat_map(|list| &list.borings)
+    }
+
+    /// Rows for a part of one cabinet.
+    fn rows_of(&self, name: &str, role: Role) -> impl Iterator<Item = &'a Row> {
+        let key = cabinet_key(name);
+        self.rows().filter(move |row| {
+            row.role() == Some(role) && row.cabinets.iter().any(|own| cabinet_key(own) == key)
+        })
+    }
+
+    /// How many of a part are listed for one cabinet, with the rows; `None` when a
+    /// row's count cannot be shared out.
+    fn listed(&self, name: &str, role: Role) -> Option<(u32, Vec<&'a Row>)> {
+        let mut total = 0_u32;
+        let mut rows = Vec::new();
+        for row in self.rows_of(name, role) {
+            total = total.saturating_add(per_cabinet(row)?);
+            rows.push(row);
+        }
+        Some((total, rows))
+    }
+
+    fn scope(&self, cabinet: &'a MeasuredCabinet) -> Scope<'a> {
+        Scope::new(self.rules, cabinet)
+    }
+
+    /// A named size of a cabinet with where it came from; `None` when it is not
+    /// known or only inferred.
+    fn size(&self, cabinet: &'a MeasuredCabinet, name: &str) -> Option<(Length, Origin)> {
+        let known = self.scope(cabinet).look_up(name).ok()?;
+        if matches!(known.origin, Origin::Inferred { .. }) || !known.value.is_length {
+            return None;
+        }
+        Some((known.value.value.to_length()?, known.origin))
+    }
+
+    /// A size stated for a run or stack.
+    fn free(&self, stated: &Stated) -> Option<Length> {
+        let worked = super::expression::work_out(
+            &stated.expr,
+            self.rules.units,
+            &mut |_| Err::<super::expression::Value, ()>(()),
+            &|_| String::new(),
+        )
+        .ok()?;
+        if worked.is_length {
+            worked.value.to_length()
+        } else {
+            let unit = Ratio::whole(i128::from(self.rules.units?.ticks()));
+            worked.value.times(unit)?.to_length()
+        }
+    }
+
+    fn show(&self, length: Length) -> String {
+        self.rules.print(Ratio::ticks(length))
+    }
+
+    /// The general tolerance, for sums.
+    fn tolerance(&self, size: Length) -> Length {
+        self.rules.tolerance_at(None, size).value
+    }
+}
+
+/// How many of a row's part one cabinet gets.
+fn per_cabinet(row: &Row) -> Option<u32> {
+    let count = row.quantity.count;
+    match row.quantity.per {
+        Per::Cabinet => Some(count),
+        Per::Job => {
+            let cabinets = u32::try_from(row.cabinets.len()).ok()?.max(1);
+            count.is_multiple_of(cabinets).then_some(count / cabinets)
+        }
+    }
+}
+
+fn at(row: &Row, dimension: Dimension) -> (RowSource, Dimension) {
+    (row.source.clone(), dimension)
+}
+
+fn of_cell(row: &Row, cell: &SizeCell) -> (RowSource, Dimension) {
+    (row.source.clone(), cell.dimension)
+}
+
+/// "1 door", "2 doors".
+fn some(count: u32, role: Role) -> String {
+    format!(
+        "{count} {}{}",
+        role.word(),
+        if count == 1 { "" } else { "s" }
+    )
+}

@@ -1,0 +1,55 @@
+//! Sizes the job file states against what the drawing shows of them.
+
+use super::{Check, Facts, Topic, Verdict};
+use crate::construction::Origin;
+use crate::construction::names::{NAMES, NameKind};
+use crate::length::Length;
+
+/// Board thicknesses are stated because drawings show nominal board: up to this much
+/// they differ on purpose (1/16 in).
+const NOMINAL: Length = Length::from_ticks(Length::TICKS_PER_INCH / 16);
+
+pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+    for cabinet in facts.cabinets {
+        for name in NAMES.iter().filter(|name| name.kind == NameKind::Parameter) {
+            let name = name.name;
+            let Some(stated) = facts.rules.stated(cabinet, name) else {
+                continue;
+            };
+            let scope = facts.scope(cabinet);
+            let (Ok(known), Ok(drawn)) = (scope.look_up(name), scope.drawn(name)) else {
+                continue;
+            };
+            let (Some(says), Some(shows)) =
+                (known.value.value.to_length(), drawn.value.value.to_length())
+            else {
+                continue;
+            };
+            let tolerance = facts.tolerance(says);
+            let difference = (says - shows).abs();
+            let board = name.ends_with(".thickness");
+            if difference <= tolerance || (board && difference <= NOMINAL) {
+                continue;
+            }
+            let Origin::JobFile { line } = stated.origin else {
+                continue;
+            };
+            found.push(
+                Check::new(
+                    Topic::StatedSize,
+                    Verdict::Disagrees,
+                    format!(
+                        "{}: the job file (line {line}) states {} as {}, and the drawing shows {}",
+                        cabinet.id,
+                        crate::construction::expression::spoken(name),
+                        facts.show(says),
+                        facts.show(shows)
+                    ),
+                )
+                .of([cabinet.id.as_str()])
+                .resting_on(stated.origin.clone())
+                .sizes(says, shows, tolerance),
+            );
+        }
+    }
+}
