@@ -10,6 +10,7 @@ pub mod explain;
 pub mod init;
 pub mod load;
 mod output;
+pub mod parts;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -44,6 +45,8 @@ enum Command {
     Check(check::Arguments),
     /// Explain a finding of a job, or a kind of finding or cause
     Explain(explain::Arguments),
+    /// Show how each row of a cut list was read
+    Parts(parts::Arguments),
     /// Write a first job file with what the job itself shows
     Init(init::Arguments),
 }
@@ -77,6 +80,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Parts(arguments) => parts::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
     };
     match done {

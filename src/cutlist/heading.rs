@@ -164,6 +164,26 @@ fn kind(tokens: &[String], table: &Words) -> SizeKind {
     }
 }
 
+/// Whether a title says that all sizes are finished or cut sizes. "Cut list"
+/// alone says neither.
+pub(super) fn stated_kind(text: &str) -> SizeKind {
+    let spoken = split_words(text);
+    let of_sizes = spoken
+        .iter()
+        .any(|word| matches!(word.as_str(), "size" | "dimension" | "measurement"));
+    if of_sizes {
+        let spoken: Vec<String> = spoken
+            .iter()
+            .enumerate()
+            .filter(|(at, _)| spoken.get(at + 1).is_none_or(|next| next != "list"))
+            .map(|(_, word)| word.clone())
+            .collect();
+        kind(&spoken, words())
+    } else {
+        SizeKind::Unstated
+    }
+}
+
 fn is_ordinal(token: &str) -> bool {
     let digits = token.trim_end_matches(|c: char| c.is_alphabetic());
     let rest = token.get(digits.len()..).unwrap_or("");
@@ -361,6 +381,14 @@ mod tests {
         let heading = read("Size (W x H) (mm)", "").unwrap();
         assert_eq!(heading.unit, Some(Unit::Millimetre));
         assert_eq!(heading.order, [Dimension::Width, Dimension::Height]);
+    }
+
+    #[test]
+    fn titles_state_the_kind_of_sizes() {
+        assert_eq!(stated_kind("All sizes finished"), SizeKind::Finished);
+        assert_eq!(stated_kind("Cut sizes, before banding"), SizeKind::Cut);
+        assert_eq!(stated_kind("Glaze room cut list"), SizeKind::Unstated);
+        assert_eq!(stated_kind("Cut list, finished sizes"), SizeKind::Finished);
     }
 
     #[test]

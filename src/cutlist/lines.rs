@@ -188,7 +188,10 @@ impl Walk<'_> {
         }
         let own_column = columns.first(Field::Cabinet).map(|c| c.index);
         if let [(index, text)] = filled.as_slice() {
-            if Some(*index) == own_column {
+            if Some(*index) == own_column && section(text).is_none() {
+                if is_note(text) || !self.row_follows(at, columns) {
+                    return self.note(line);
+                }
                 self.name(line, text);
                 return true;
             }
@@ -267,10 +270,6 @@ impl Walk<'_> {
     }
 
     fn name(&mut self, line: &Line, text: &str) {
-        if let Some(section) = section(text) {
-            self.state.section = (section != Section::Group).then_some(section);
-            return self.pass(line, "a heading");
-        }
         self.set_cabinets(text);
         self.pass(line, "the cabinet of the rows below");
     }

@@ -34,4 +34,4 @@ mod workbook;
 
 pub use read::{read_bytes, read_file};
 pub use types::*;
-pub use words::field_names;
+pub use words::{field_names, is_field};

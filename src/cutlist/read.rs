@@ -9,7 +9,7 @@ use super::separated;
 use super::table::{Line, Table};
 use super::text::decode;
 use super::typed;
-use super::types::{CutList, ListError, ListHints, PassedOver, Problem, RowSource};
+use super::types::{CutList, ListError, ListHints, PassedOver, Problem, RowSource, SizeKind};
 use super::units::{self, Known};
 use super::words::{Field, Section, field};
 use super::workbook;
@@ -262,6 +262,7 @@ pub(super) struct Title {
     section_by: Option<String>,
     cabinet: Option<(Vec<String>, String)>,
     pub(super) unit: Option<Known>,
+    pub(super) kind: SizeKind,
 }
 
 impl Title {
@@ -271,12 +272,16 @@ impl Title {
             section_by: None,
             cabinet: None,
             unit: None,
+            kind: SizeKind::Unstated,
         };
         for line in lines {
             let filled: Vec<&str> = line.filled().map(|(_, cell)| cell.trimmed()).collect();
             let text = filled.join(" ");
             if let Some(unit) = units::stated(&text) {
                 title.unit.get_or_insert((unit, format!("title `{text}`")));
+            }
+            if title.kind == SizeKind::Unstated {
+                title.kind = heading::stated_kind(&text);
             }
             if let Some(section) = lines::titled_section(&text).filter(|_| title.section.is_none())
             {

@@ -11,7 +11,7 @@ const TAKEN: f64 = 0.75;
 /// A misspelt word is taken from this likeness on: one slip in six letters.
 const SPELLING: f64 = 0.83;
 /// Guesses worth showing.
-const GUESS: f64 = 0.45;
+const GUESS: f64 = 0.5;
 /// Different misspelt texts compared letter by letter in one list; a list with more holds
 /// no part names.
 const COMPARED: usize = 4000;
@@ -285,7 +285,7 @@ impl Parts {
                 .iter()
                 .any(|word| tokens.iter().any(|token| token.word == *word));
             if shared {
-                likeness = likeness.max(0.5);
+                likeness = likeness.max(0.55);
             }
             let entry = best.entry(*role).or_insert((0.0, String::new()));
             if likeness > entry.0 {
@@ -294,7 +294,7 @@ impl Parts {
         }
         let mut ranked: Vec<(Role, String, f64)> = best
             .into_iter()
-            .filter(|(_, (score, _))| *score >= GUESS)
+            .filter(|(_, (score, _))| *score > GUESS)
             .map(|(role, (score, synonym))| (role, synonym, round(score)))
             .collect();
         ranked.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));

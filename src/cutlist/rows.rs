@@ -185,11 +185,14 @@ pub(super) fn quantity(draft: &Draft<'_>, context: &Context<'_>) -> (Quantity, O
     let count = attributes::count(text);
     let quantity = Quantity {
         count: count.unwrap_or(1),
-        per: per.unwrap_or(if columns.has(Field::QuantityTotal) {
-            Per::Cabinet
-        } else {
-            context.per
-        }),
+        // One cabinet's count is its count, however the list counts for several.
+        per: per.or(context.hints.quantity_per).unwrap_or(
+            if columns.has(Field::QuantityTotal) || raw.cabinets.len() == 1 {
+                Per::Cabinet
+            } else {
+                context.per
+            },
+        ),
         text: text.to_owned(),
         column: column.index + 1,
     };
@@ -256,7 +259,7 @@ pub(super) fn row(
 }
 
 /// Puts sizes into a row: finished ones before cut ones where the list has both.
-pub(super) fn place(row: &mut Row, sizes: Vec<(SizeCell, SizeKind)>, hints: &ListHints) {
+pub(super) fn place(row: &mut Row, sizes: Vec<(SizeCell, SizeKind)>, said: SizeKind) {
     let finished = sizes.iter().any(|(_, kind)| *kind == SizeKind::Finished);
     let cut = sizes.iter().any(|(_, kind)| *kind == SizeKind::Cut);
     for (cell, kind) in sizes {
@@ -277,7 +280,7 @@ pub(super) fn place(row: &mut Row, sizes: Vec<(SizeCell, SizeKind)>, hints: &Lis
     row.size_kind = match (finished, cut) {
         (true, _) => SizeKind::Finished,
         (false, true) => SizeKind::Cut,
-        (false, false) => hints.size_kind.unwrap_or(SizeKind::Unstated),
+        (false, false) => said,
     };
 }
 

@@ -51,6 +51,7 @@ pub(super) fn rows(
     let (per, why) = per(&drafts, hints, parts);
     reading.extend(why);
     let context = Context { hints, mark, per };
+    let said_kind = hints.size_kind.unwrap_or(title.kind);
     let names = named(layout);
     let mut typed = Vec::new();
     for (draft, unit) in drafts.iter_mut().zip(&decided) {
@@ -74,7 +75,7 @@ pub(super) fn rows(
                 Err(problem) => problems.push(*problem),
             }
         }
-        rows::place(&mut row, found, hints);
+        rows::place(&mut row, found, said_kind);
         typed.extend(rows::halves(row, parts, draft.raw.section));
     }
     list.problems.extend(suspect::settle(&mut typed));

@@ -89,7 +89,9 @@ pub(super) fn decide<'a>(
         (Some((unit, _)), ..) => notes.push(format!(
             "plain numbers are in {}: {}",
             plural(*unit),
-            first_reason(&rows, *unit).unwrap_or_default()
+            first_reason(&rows, *unit)
+                .unwrap_or_default()
+                .replace(" in this row", "")
         )),
         (None, 0, 0) => {
             notes.push("nothing tells whether plain numbers are inches or millimetres".to_owned())

@@ -222,6 +222,11 @@ pub(super) fn field(name: &str) -> Option<Field> {
         .map(|(_, field)| *field)
 }
 
+/// Whether a column can hold this.
+pub fn is_field(name: &str) -> bool {
+    field(name).is_some()
+}
+
 /// Names of the columns a person can assign, in the order a list has them.
 pub fn field_names() -> impl Iterator<Item = &'static str> {
     FIELDS.iter().map(|(name, _)| *name)

@@ -236,7 +236,10 @@ impl Cursor<'_> {
         let spelled = self
             .slice(part.end, self.text.len())
             .contains(char::is_alphabetic);
-        if spelled || number.value.numerator <= LONGEST_PART_INCHES || readings.is_empty() {
+        if spelled {
+            return Ok(Vec::new());
+        }
+        if number.value.numerator <= LONGEST_PART_INCHES || readings.is_empty() {
             return Ok(readings);
         }
         readings.extend(flattened::number(number.value.numerator, unit));

@@ -172,6 +172,7 @@ fn a_sound_fraction_says_what_it_may_be_the_rest_of() {
     let parsed = parse("34", Unit::Inch).unwrap();
     assert_eq!(parsed.length, fraction(34, 0, 1));
     assert_eq!(parsed.alternatives[0].text, "3/4 in");
+    assert!(parse("34 in", Unit::Inch).unwrap().alternatives.is_empty());
 }
 
 #[test]

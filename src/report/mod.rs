@@ -18,6 +18,7 @@ pub mod size;
 mod sizes_table;
 pub mod svg;
 mod text;
+pub(crate) use text::page;
 mod unchecked;
 pub mod words;
 pub mod written;

@@ -4,7 +4,7 @@
 mod coverage;
 mod explain;
 mod findings;
-mod page;
+pub(crate) mod page;
 mod sizes;
 
 use super::{Report, words};
