@@ -156,6 +156,55 @@ pub(super) fn columns(line: &Line, above: Option<&Line>, hints: &ListHints) -> O
     })
 }
 
+/// The columns when a second heading line stands right below the first: "L" and "W"
+/// under "Finished size", or a line of units.
+pub(super) fn below(known: &Columns, above: &Line, line: &Line) -> Option<Columns> {
+    let filled: Vec<(usize, &str)> = line
+        .filled()
+        .map(|(index, cell)| (index, cell.trimmed()))
+        .collect();
+    if filled.is_empty() {
+        return None;
+    }
+    let units: Option<Vec<(usize, Unit)>> = filled
+        .iter()
+        .map(|(index, text)| {
+            let text = text.trim_matches(['(', ')', '[', ']']);
+            Unit::from_word(text).map(|unit| (*index, unit))
+        })
+        .collect();
+    let mut list = known.list.clone();
+    if let Some(units) = units {
+        for (index, unit) in units {
+            if let Some(column) = list.iter_mut().find(|column| column.index == index) {
+                column.unit = column.unit.or(Some(unit));
+            }
+        }
+        return Some(Columns { list });
+    }
+    // A full line of headings starts a list of its own.
+    let all_under = known
+        .list
+        .iter()
+        .all(|column| filled.iter().any(|(index, _)| *index == column.index));
+    if all_under {
+        return None;
+    }
+    let groups = groups(Some(above), line);
+    let mut read: Vec<(Column, f64)> = Vec::new();
+    for (index, text) in filled {
+        let heading = heading::read(text, groups.get(index).map_or("", String::as_str))?;
+        read.push(from_heading(index, text, heading));
+    }
+    list.retain(|column| read.iter().all(|(sub, _)| sub.index != column.index));
+    let mut list: Vec<(Column, f64)> = list.into_iter().map(|column| (column, 1.0)).collect();
+    list.extend(read);
+    list.sort_by_key(|(column, _)| column.index);
+    Some(Columns {
+        list: distinct(list),
+    })
+}
+
 /// Columns without a heading line, by the numbers the job gives.
 pub(super) fn by_number(hints: &ListHints) -> Option<Columns> {
     let mut list = Vec::new();

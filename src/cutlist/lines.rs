@@ -51,6 +51,8 @@ struct Walk<'a> {
     state: State,
     layout: Layout,
     carried: usize,
+    /// The last line of column headings.
+    heading_at: Option<usize>,
 }
 
 /// Reads the lines after the heading line at `head`; everything with columns by
@@ -72,6 +74,7 @@ pub(super) fn walk(
         state: State::default(),
         layout: Layout::default(),
         carried: 0,
+        heading_at: head,
     };
     if let Some((names, text)) = titled.filter(|_| !first.has(Field::Cabinet)) {
         walk.state.cabinets = names;
@@ -150,6 +153,18 @@ impl Walk<'_> {
             return self.pass(line, "a drawn line");
         }
         let above = at.checked_sub(1).and_then(|at| table.lines.get(at));
+        if let (Some(heading), Some(known)) = (
+            above.filter(|_| self.heading_at.is_some_and(|head| head + 1 == at)),
+            self.layout.columns.last(),
+        ) && let Some(columns) = columns::below(known, heading, line)
+        {
+            // What was said of the upper line alone no longer holds.
+            let said = self.layout.columns.pop().map(|known| known.words());
+            let said = said.unwrap_or_default();
+            self.layout.reading.retain(|line| !said.contains(line));
+            self.add_columns(columns, at + 1);
+            return self.pass(line, "column headings");
+        }
         if let Some(columns) = columns::columns(line, above, self.hints) {
             let same = self.columns().is_some_and(|known| {
                 known.list.len() == columns.list.len()
@@ -161,6 +176,7 @@ impl Walk<'_> {
             });
             if !same {
                 self.add_columns(columns, at + 1);
+                self.heading_at = Some(at);
             }
             return self.pass(line, "column headings");
         }

@@ -12,7 +12,7 @@ use super::types::{
 };
 use super::units::Known;
 use super::words::{Field, Section, words};
-use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource};
+use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource, parse};
 use crate::trade::{Dimension, Role};
 
 /// A row on its way: as written, with the sizes of its line.
@@ -421,9 +421,10 @@ fn band(line: &Line, columns: &Columns, problems: &mut Vec<Problem>) -> Option<B
     }
     if let Some(column) = columns.first(Field::BandThickness).filter(|_| any) {
         let text = line.at(column.index);
-        match attributes::edge(text, column.unit.unwrap_or(Unit::Millimetre)) {
-            Some((_, thickness)) => found.thickness = found.thickness.or(thickness),
-            None => ask(column, text),
+        match parse(text, column.unit.unwrap_or(Unit::Millimetre)) {
+            Ok(parsed) => found.thickness = found.thickness.or(Some(parsed.length)),
+            Err(_) if words().is_nothing(text) => {}
+            Err(_) => ask(column, text),
         }
     }
     any.then_some(found)
