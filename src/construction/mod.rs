@@ -18,6 +18,7 @@ pub mod names;
 pub mod number;
 mod propose;
 pub mod reference;
+mod rows;
 mod rules;
 mod scope;
 pub mod standing;

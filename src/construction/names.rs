@@ -2,6 +2,8 @@
 //! reader of the job file, by the reference and by the messages.
 
 use crate::trade::{Axis, Role};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
 /// What stands behind a name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -310,9 +312,44 @@ pub const NAMES: &[Name] = &[
     count("drawers", "how many drawer fronts the drawing shows"),
 ];
 
+/// What a name of an expression stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    Named(&'static Name),
+    Part(PartName),
+}
+
+/// The name as it stands in the table, and what it means; `None` when no size goes
+/// by it.
+pub fn look_up(name: &str) -> Option<(&'static str, Meaning)> {
+    static ALL: LazyLock<BTreeMap<String, Meaning>> = LazyLock::new(|| {
+        let mut all: BTreeMap<String, Meaning> = BTreeMap::new();
+        for role in Role::ALL {
+            let mut keys = vec![role_key(role)];
+            keys.extend(short_key(role).map(str::to_owned));
+            for key in keys {
+                for size in ["across", "deep", "high", "thick", "count"] {
+                    if let Some(part) = size_of(role, size) {
+                        all.insert(format!("{key}.{size}"), Meaning::Part(part));
+                    }
+                }
+            }
+        }
+        for entry in NAMES {
+            all.insert(entry.name.to_owned(), Meaning::Named(entry));
+        }
+        all
+    });
+    ALL.get_key_value(name)
+        .map(|(name, meaning)| (name.as_str(), *meaning))
+}
+
 /// The entry for a name.
 pub fn find(name: &str) -> Option<&'static Name> {
-    NAMES.iter().find(|entry| entry.name == name)
+    match look_up(name)?.1 {
+        Meaning::Named(entry) => Some(entry),
+        Meaning::Part(_) => None,
+    }
 }
 
 /// The word a role goes by in relations: its printed word with hyphens.
@@ -320,17 +357,23 @@ pub fn role_key(role: Role) -> String {
     role.word().replace(' ', "-")
 }
 
+/// A shorter word some roles also go by.
+const fn short_key(role: Role) -> Option<&'static str> {
+    match role {
+        Role::AdjustableShelf => Some("adjustable-shelf"),
+        Role::BoxSide => Some("box-side"),
+        Role::BoxFront => Some("box-front"),
+        Role::BoxBack => Some("box-back"),
+        Role::BoxBottom => Some("box-bottom"),
+        _ => None,
+    }
+}
+
 /// The role a word in a relation means, by its printed word or its short form.
 pub fn role_by_key(key: &str) -> Option<Role> {
-    let short = match key {
-        "adjustable-shelf" => Some(Role::AdjustableShelf),
-        "box-side" => Some(Role::BoxSide),
-        "box-front" => Some(Role::BoxFront),
-        "box-back" => Some(Role::BoxBack),
-        "box-bottom" => Some(Role::BoxBottom),
-        _ => None,
-    };
-    short.or_else(|| Role::ALL.into_iter().find(|role| role_key(*role) == key))
+    Role::ALL
+        .into_iter()
+        .find(|role| short_key(*role) == Some(key) || role_key(*role) == key)
 }
 
 /// What is said of a part: its size along an axis, or how many there are.
@@ -340,19 +383,27 @@ pub enum PartName {
     Count(Role),
 }
 
-/// Reads `side.high`, `door.across`, `shelf.thick`, `drawer-box.count`.
-pub fn part_name(name: &str) -> Option<PartName> {
-    let (role, size) = name.rsplit_once('.')?;
-    let role = role_by_key(role)?;
+fn size_of(role: Role, size: &str) -> Option<PartName> {
     let axis = match size {
         "across" => Axis::Across,
         "deep" => Axis::Deep,
         "high" => Axis::High,
-        "thick" => role.lie()?[2],
+        "thick" => {
+            let [_, _, thick] = role.lie()?;
+            thick
+        }
         "count" => return Some(PartName::Count(role)),
         _ => return None,
     };
     Some(PartName::Size(role, axis))
+}
+
+/// Reads `side.high`, `door.across`, `shelf.thick`, `drawer-box.count`.
+pub fn part_name(name: &str) -> Option<PartName> {
+    match look_up(name)?.1 {
+        Meaning::Part(part) => Some(part),
+        Meaning::Named(_) => None,
+    }
 }
 
 /// How a part size is written in relations.
@@ -362,7 +413,7 @@ pub fn size_key(role: Role, axis: Axis) -> String {
 
 /// True when the name may stand in an expression.
 pub fn is_known(name: &str) -> bool {
-    find(name).is_some() || part_name(name).is_some()
+    look_up(name).is_some()
 }
 
 /// The nearest known name to one that is not known, when one is near.

@@ -62,6 +62,9 @@ impl Ratio {
     }
 
     pub fn plus(self, other: Ratio) -> Option<Ratio> {
+        if self.under == 1 && other.under == 1 {
+            return self.over.checked_add(other.over).map(Ratio::whole);
+        }
         let left = self.over.checked_mul(other.under)?;
         let right = other.over.checked_mul(self.under)?;
         Ratio::new(
@@ -75,6 +78,9 @@ impl Ratio {
     }
 
     pub fn times(self, other: Ratio) -> Option<Ratio> {
+        if self.under == 1 && other.under == 1 {
+            return self.over.checked_mul(other.over).map(Ratio::whole);
+        }
         Ratio::new(
             self.over.checked_mul(other.over)?,
             self.under.checked_mul(other.under)?,

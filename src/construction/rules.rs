@@ -390,9 +390,7 @@ impl Rules {
                 return own;
             }
         }
-        standing::standing()
-            .iter()
-            .filter(|read| read.part == part)
+        standing::for_part(part)
             .filter(|read| {
                 read.standing
                     .style

@@ -1,8 +1,8 @@
 //! What a name stands for in one cabinet: measured in the drawing, stated by the
 //! shop, or worked out from other names.
 
-use super::expression::{Expr, Failure, Value, Worked, work_out};
-use super::names::{self, NameKind, PartName};
+use super::expression::{Expr, Failure, Value, Worked, evaluate, work_out};
+use super::names::{self, Meaning, NameKind, PartName};
 use super::number::Ratio;
 use super::standing::{self, Each};
 use super::{Origin, PartSize, Rules};
@@ -43,7 +43,7 @@ pub(super) struct Scope<'a> {
     pub bay: Option<Known>,
     /// Sizes taken for granted, whatever is stated or drawn.
     assumed: RefCell<Vec<(&'static str, Value)>>,
-    trail: RefCell<Vec<String>>,
+    trail: RefCell<Vec<&'static str>>,
     steps: Cell<u32>,
 }
 
@@ -119,6 +119,22 @@ impl<'a> Scope<'a> {
         Ok((worked, weakest))
     }
 
+    /// The value of an expression and the weakest origin of what it used.
+    pub fn value(&self, expr: &Expr) -> Result<Known, Failure<Lack>> {
+        let mut weakest = Origin::Drawn;
+        let value = evaluate(expr, self.rules.units, &mut |name| {
+            let known = self.look_up(name)?;
+            if known.origin > weakest {
+                weakest = known.origin;
+            }
+            Ok(known.value)
+        })?;
+        Ok(Known {
+            value,
+            origin: weakest,
+        })
+    }
+
     /// The value of a name.
     pub fn look_up(&self, name: &str) -> Result<Known, Lack> {
         let steps = self.steps.get() + 1;
@@ -130,25 +146,6 @@ impl<'a> Scope<'a> {
                 "give some of the parameters it is made of as plain sizes",
             ));
         }
-        if self
-            .trail
-            .borrow()
-            .iter()
-            .any(|on_the_way| on_the_way == name)
-        {
-            return Err(lack(
-                name,
-                "it is defined by itself",
-                &format!("state `{name}` as a size"),
-            ));
-        }
-        self.trail.borrow_mut().push(name.to_owned());
-        let known = self.find(name);
-        self.trail.borrow_mut().pop();
-        known
-    }
-
-    fn find(&self, name: &str) -> Result<Known, Lack> {
         if let Some((_, value)) = self
             .assumed
             .borrow()
@@ -160,15 +157,30 @@ impl<'a> Scope<'a> {
                 origin: Origin::Drawn,
             });
         }
-        if let Some(part) = names::part_name(name) {
-            return self.part(name, part);
-        }
-        let Some(entry) = names::find(name) else {
+        let Some((name, meaning)) = names::look_up(name) else {
             return Err(lack(
                 name,
                 "no size goes by this name",
                 "see `dryfit explain job-file`",
             ));
+        };
+        if self.trail.borrow().contains(&name) {
+            return Err(lack(
+                name,
+                "it is defined by itself",
+                &format!("state `{name}` as a size"),
+            ));
+        }
+        self.trail.borrow_mut().push(name);
+        let known = self.find(name, meaning);
+        self.trail.borrow_mut().pop();
+        known
+    }
+
+    fn find(&self, name: &str, meaning: Meaning) -> Result<Known, Lack> {
+        let entry = match meaning {
+            Meaning::Part(part) => return self.part(name, part),
+            Meaning::Named(entry) => entry,
         };
         match entry.kind {
             NameKind::Count => self.count(name),
@@ -212,21 +224,18 @@ impl<'a> Scope<'a> {
 
     fn parameter(&self, name: &str) -> Result<Known, Lack> {
         if let Some(stated) = self.rules.stated(self.cabinet, name) {
-            let mut unused = Vec::new();
-            let (worked, weakest) =
-                self.work_out(&stated.expr, &mut unused)
-                    .map_err(|failure| match failure {
-                        Failure::Name { why, .. } => why,
-                        Failure::Arithmetic(error) => lack(
-                            name,
-                            &error.message,
-                            &format!("correct `{name}` in the job file"),
-                        ),
-                    })?;
-            let value = self.as_length(name, &worked)?;
+            let known = self.value(&stated.expr).map_err(|failure| match failure {
+                Failure::Name { why, .. } => why,
+                Failure::Arithmetic(error) => lack(
+                    name,
+                    &error.message,
+                    &format!("correct `{name}` in the job file"),
+                ),
+            })?;
+            let value = self.as_length(name, known.value)?;
             return Ok(Known {
                 value,
-                origin: weakest.max(stated.origin.clone()),
+                origin: known.origin.max(stated.origin.clone()),
             });
         }
         // A stated board goes before what is drawn: drawings show nominal board.
@@ -259,9 +268,9 @@ impl<'a> Scope<'a> {
     }
 
     /// A plain number as a length in the job's unit.
-    fn as_length(&self, name: &str, worked: &Worked) -> Result<Value, Lack> {
-        let value = if worked.is_length {
-            Some(worked.value)
+    fn as_length(&self, name: &str, known: Value) -> Result<Value, Lack> {
+        let value = if known.is_length {
+            Some(known.value)
         } else {
             let unit = self.rules.units.ok_or_else(|| {
                 lack(
@@ -270,7 +279,7 @@ impl<'a> Scope<'a> {
                     "give it a unit, or state `units` under [job]",
                 )
             })?;
-            worked.value.times(Ratio::whole(i128::from(unit.ticks())))
+            known.value.times(Ratio::whole(i128::from(unit.ticks())))
         };
         value
             .map(|value| Value {
@@ -341,13 +350,10 @@ impl<'a> Scope<'a> {
             })
             .find_map(|(derived, expr)| {
                 let answered = self.rules.answered(self.cabinet, derived.when)?;
-                let (worked, weakest) = self.work_out(expr, &mut Vec::new()).ok()?;
+                let known = self.value(expr).ok()?;
                 Some(Known {
-                    value: Value {
-                        value: worked.value,
-                        is_length: worked.is_length,
-                    },
-                    origin: weakest.max(answered.unwrap_or(Origin::Drawn)),
+                    origin: known.origin.max(answered.unwrap_or(Origin::Drawn)),
+                    ..known
                 })
             })
     }
@@ -498,15 +504,11 @@ impl<'a> Scope<'a> {
             if count.is_some() && self.fronts.is_some() && count != self.fronts {
                 continue;
             }
-            let mut unused = Vec::new();
-            match self.work_out(candidate.expr, &mut unused) {
-                Ok((worked, weakest)) => {
+            match self.value(candidate.expr) {
+                Ok(known) => {
                     return Ok(Known {
-                        value: Value {
-                            value: worked.value,
-                            is_length: worked.is_length,
-                        },
-                        origin: weakest.max(candidate.origin),
+                        origin: known.origin.max(candidate.origin),
+                        ..known
                     });
                 }
                 Err(Failure::Name { why, .. }) => first_lack = first_lack.or(Some(why)),

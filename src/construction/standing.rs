@@ -5,6 +5,7 @@
 use super::expression::{Expr, parse};
 use super::names::{PartName, part_name};
 use crate::cabinet::Style;
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 /// What a relation rests on.
@@ -797,6 +798,18 @@ pub const DERIVED: &[Derived] = &[
         &[],
     ),
 ];
+
+/// The standing relations for one part size or count.
+pub fn for_part(part: PartName) -> impl Iterator<Item = &'static Read> {
+    static BY_PART: LazyLock<BTreeMap<PartName, Vec<&'static Read>>> = LazyLock::new(|| {
+        let mut by_part: BTreeMap<PartName, Vec<&'static Read>> = BTreeMap::new();
+        for read in standing() {
+            by_part.entry(read.part).or_default().push(read);
+        }
+        by_part
+    });
+    BY_PART.get(&part).into_iter().flatten().copied()
+}
 
 /// Every standing relation, read once.
 pub fn standing() -> &'static [Read] {

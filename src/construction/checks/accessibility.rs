@@ -1,7 +1,7 @@
 //! Figures of the 2010 ADA Standards, only for cabinets the job file asks about. In
 //! inches, because the metric figures printed there are rounded; never a certificate.
 
-use super::{Check, Facts, Topic, Verdict};
+use super::{Check, Desk, Topic, Verdict};
 use crate::cabinet::MeasuredCabinet;
 use crate::construction::Origin;
 use crate::length::{Length, Notation};
@@ -53,7 +53,7 @@ const HEIGHTS: [Height; 4] = [
     },
 ];
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for (key, cabinets, line) in &facts.rules.accessibility.asked {
         for name in cabinets {
             let origin = Origin::JobFile { line: *line };
@@ -80,7 +80,7 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
 }
 
 /// In inches whatever the job's unit, and the job's unit beside it.
-fn show(facts: &Facts<'_>, length: Length) -> String {
+fn show(facts: &Desk<'_>, length: Length) -> String {
     let inches = length.show(Notation::SIXTY_FOURTHS);
     let own = facts.show(length);
     if own == inches {
@@ -91,7 +91,7 @@ fn show(facts: &Facts<'_>, length: Length) -> String {
 }
 
 fn surface(
-    facts: &Facts<'_>,
+    facts: &Desk<'_>,
     name: &str,
     cabinet: &MeasuredCabinet,
     limit: &Height,
@@ -177,7 +177,7 @@ fn surface(
 /// Knee space between the sides of a cabinet: width and depth; its height is not
 /// known before the doors and aprons are.
 fn knee_space(
-    facts: &Facts<'_>,
+    facts: &Desk<'_>,
     name: &str,
     cabinet: &MeasuredCabinet,
     origin: &Origin,

@@ -1,13 +1,14 @@
 //! Hinge bores as drawn: circles on drawings of doors, and plate holes on drawings of
 //! sides.
 
-use super::{Check, Facts, Topic, Verdict};
+use super::{Check, Desk, Topic, Verdict};
 use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::construction::Origin;
 use crate::cutlist::RowSource;
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 use crate::view::View;
+use std::collections::BTreeMap;
 
 /// Bores as a boring list has them.
 pub(super) struct Listed {
@@ -30,11 +31,23 @@ struct Hole {
     y: f64,
 }
 
-pub(super) fn check(facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>) {
+    let mut by_cabinet: BTreeMap<String, Vec<&Listed>> = BTreeMap::new();
+    for row in listed {
+        for name in &row.cabinets {
+            by_cabinet
+                .entry(super::cabinet_key(name))
+                .or_default()
+                .push(row);
+        }
+    }
     for (name, cabinet) in facts.named() {
         let Some((bore, origin)) = facts.size(cabinet, "hinge.bore") else {
             continue;
         };
+        let listed = by_cabinet
+            .get(&super::cabinet_key(name))
+            .map_or(&[][..], Vec::as_slice);
         let mut drawn_rising: Option<(Length, Vec<f64>)> = None;
         for (part, view) in part_drawings(facts, cabinet, Role::Door) {
             let (Some(across), Some(high)) = (part.span(Axis::Across), part.span(Axis::High))
@@ -62,15 +75,9 @@ pub(super) fn check(facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>
             drawn_rising = drawn_rising.or_else(|| door.rising());
         }
         let from_list = || {
-            let own = listed.iter().find(|list| {
-                list.cabinets
-                    .iter()
-                    .any(|own| super::cabinet_key(own) == super::cabinet_key(name))
-            })?;
-            Some((
-                own.height,
-                own.rising.iter().map(|mark| mark.mm()).collect(),
-            ))
+            let own = listed.first()?;
+            let rising = own.rising.iter().map(|mark| mark.mm()).collect();
+            Some((own.height, rising))
         };
         if let Some((height, rising)) = drawn_rising.or_else(from_list) {
             plates(facts, name, cabinet, height, &rising, found);
@@ -80,7 +87,7 @@ pub(super) fn check(facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>
 
 /// Drawings of single parts of a role, with their views.
 fn part_drawings<'a>(
-    facts: &Facts<'a>,
+    facts: &Desk<'a>,
     cabinet: &'a MeasuredCabinet,
     role: Role,
 ) -> impl Iterator<Item = (&'a DrawnPart, &'a View)> {
@@ -140,7 +147,7 @@ impl Door<'_> {
     }
 
     /// All bores of a door are on one side, in one line.
-    fn in_one_line(&self, facts: &Facts<'_>, found: &mut Vec<Check>) {
+    fn in_one_line(&self, facts: &Desk<'_>, found: &mut Vec<Check>) {
         let Some(first) = self.holes.first() else {
             return;
         };
@@ -161,14 +168,14 @@ impl Door<'_> {
         }
     }
 
-    fn show(&self, facts: &Facts<'_>, mm: f64) -> String {
+    fn show(&self, facts: &Desk<'_>, mm: f64) -> String {
         facts.show(Length::from_mm(mm).unwrap_or_default())
     }
 
     /// Centre from the hinge edge is the edge distance and half the bore.
     fn centre(
         &self,
-        facts: &Facts<'_>,
+        facts: &Desk<'_>,
         cabinet: &MeasuredCabinet,
         bore: Length,
         found: &mut Vec<Check>,
@@ -204,15 +211,10 @@ impl Door<'_> {
     }
 
     /// Drawn bores are where the boring list has them.
-    fn as_listed(&self, facts: &Facts<'_>, listed: &[Listed], found: &mut Vec<Check>) {
-        let key = super::cabinet_key(self.name);
+    fn as_listed(&self, facts: &Desk<'_>, listed: &[&Listed], found: &mut Vec<Check>) {
         let tolerance = facts.rules.tolerance(Some(Role::Door)).mm();
         for row in listed {
-            let same_door = row
-                .cabinets
-                .iter()
-                .any(|own| super::cabinet_key(own) == key)
-                && (row.height.mm() - self.height).abs() <= 2.0;
+            let same_door = (row.height.mm() - self.height).abs() <= 2.0;
             if !same_door {
                 continue;
             }
@@ -261,7 +263,7 @@ impl Door<'_> {
 /// Plate holes on the sides at the height of the hinges, half their spacing above and
 /// below. Only where the row of plate holes is stated and drawn.
 fn plates(
-    facts: &Facts<'_>,
+    facts: &Desk<'_>,
     name: &str,
     cabinet: &MeasuredCabinet,
     height: Length,

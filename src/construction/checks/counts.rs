@@ -1,9 +1,9 @@
 //! Fronts against openings, and the parts of drawer boxes against each other.
 
-use super::{Check, Facts, Topic, Verdict, at, some};
+use super::{Check, Desk, Topic, Verdict, at, some};
 use crate::trade::{Dimension, Role};
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for (name, cabinet) in facts.named() {
         fronts(facts, name, cabinet, found);
         drawer_parts(facts, name, found);
@@ -13,7 +13,7 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
 /// More fronts than the openings can hold: one drawer front or one or two doors to an
 /// opening. Fewer may be open compartments, so they say nothing.
 fn fronts(
-    facts: &Facts<'_>,
+    facts: &Desk<'_>,
     name: &str,
     cabinet: &crate::cabinet::MeasuredCabinet,
     found: &mut Vec<Check>,
@@ -63,7 +63,7 @@ fn fronts(
 }
 
 /// Two sides, one back and one bottom to a drawer, and never more drawers than fronts.
-fn drawer_parts(facts: &Facts<'_>, name: &str, found: &mut Vec<Check>) {
+fn drawer_parts(facts: &Desk<'_>, name: &str, found: &mut Vec<Check>) {
     let listed = |role: Role| facts.listed(name, role);
     let (Some(sides), Some(fronts), Some(backs), Some(bottoms)) = (
         listed(Role::BoxSide),

@@ -2,7 +2,7 @@
 //! symmetrical where that is stated, inside the door, on its hinge side, and clear of
 //! fixed shelves and rails.
 
-use super::{Check, Facts, Topic, Verdict};
+use super::{Check, Desk, Topic, Verdict};
 use crate::construction::Origin;
 use crate::cutlist::{BoringRow, FromEdge, RowSource, SizeCell};
 use crate::length::Length;
@@ -20,7 +20,7 @@ struct Bored<'a> {
     rising: Option<Vec<Length>>,
 }
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     let mut bored: Vec<Bored<'_>> = facts.borings().map(|row| read(facts, row)).collect();
     bored.sort_by(|a, b| a.row.source.cmp(&b.row.source));
     from_one_edge(&bored, found);
@@ -49,7 +49,7 @@ fn bored_heights(bored: &[Bored<'_>]) -> Vec<super::bores::Listed> {
         .collect()
 }
 
-fn read<'a>(facts: &Facts<'a>, row: &'a BoringRow) -> Bored<'a> {
+fn read<'a>(facts: &Desk<'a>, row: &'a BoringRow) -> Bored<'a> {
     let own = |wanted: [Dimension; 2]| -> Option<Length> {
         wanted
             .into_iter()
@@ -79,7 +79,7 @@ fn read<'a>(facts: &Facts<'a>, row: &'a BoringRow) -> Bored<'a> {
 }
 
 /// The height all doors listed for the row's cabinets share.
-fn listed_height(facts: &Facts<'_>, row: &BoringRow) -> Option<Length> {
+fn listed_height(facts: &Desk<'_>, row: &BoringRow) -> Option<Length> {
     let mut heights = row
         .cabinets
         .iter()
@@ -172,7 +172,7 @@ fn most_common<T: Ord>(values: impl Iterator<Item = T>) -> Option<T> {
 }
 
 /// Doors of one size have their bores at the same places.
-fn alike(facts: &Facts<'_>, bored: &[Bored<'_>], found: &mut Vec<Check>) {
+fn alike(facts: &Desk<'_>, bored: &[Bored<'_>], found: &mut Vec<Check>) {
     let mut sizes: BTreeMap<(Length, Option<Length>), Vec<&Bored<'_>>> = BTreeMap::new();
     for door in bored {
         if let (Some(height), Some(_)) = (door.height, &door.rising) {
@@ -217,7 +217,7 @@ fn alike(facts: &Facts<'_>, bored: &[Bored<'_>], found: &mut Vec<Check>) {
 }
 
 /// Bores lie on the door.
-fn inside(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
+fn inside(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     let Some(height) = door.height else {
         found.push(
             Check::new(
@@ -256,7 +256,7 @@ fn inside(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
 }
 
 /// The outer bores are the stated distance from both ends.
-fn from_end(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
+fn from_end(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     let (Some(height), Some(rising)) = (door.height, &door.rising) else {
         return;
     };
@@ -313,7 +313,7 @@ fn from_end(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
 }
 
 /// A size of the shop for the row's first drawn cabinet.
-fn stated(facts: &Facts<'_>, door: &Bored<'_>, size: &str) -> Option<(Length, Origin)> {
+fn stated(facts: &Desk<'_>, door: &Bored<'_>, size: &str) -> Option<(Length, Origin)> {
     door.row
         .cabinets
         .iter()
@@ -322,7 +322,7 @@ fn stated(facts: &Facts<'_>, door: &Bored<'_>, size: &str) -> Option<(Length, Or
 
 /// The bore's centre is its edge distance and half its diameter from the hinge edge,
 /// and nearer to that edge than to the other.
-fn centre(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
+fn centre(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     let Some(centre) = &door.row.centre_from_edge else {
         return;
     };
@@ -377,7 +377,7 @@ fn centre(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
 }
 
 /// Hinges do not meet fixed shelves or rails of the case.
-fn clear(facts: &Facts<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
+fn clear(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     let Some(rising) = &door.rising else { return };
     let Some((bore, origin)) = stated(facts, door, "hinge.bore") else {
         return;

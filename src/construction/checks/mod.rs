@@ -13,6 +13,7 @@ mod toe;
 mod tops;
 
 use super::number::Ratio;
+use super::rows::Rows;
 use super::scope::Scope;
 use super::{Origin, Rules, Stated, cabinet_key};
 use crate::cabinet::{MeasuredCabinet, Span};
@@ -20,6 +21,7 @@ use crate::cutlist::{BoringRow, CutList, Per, Row, RowSource, SizeCell};
 use crate::length::Length;
 use crate::trade::{Dimension, Role};
 use crate::view::Reading;
+use std::collections::BTreeMap;
 
 /// What a check is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -143,9 +145,21 @@ pub struct Facts<'a> {
     pub views: &'a Reading,
 }
 
+/// The facts with rows and cabinets found by name.
+struct Desk<'a> {
+    rules: &'a Rules,
+    cabinets: &'a [MeasuredCabinet],
+    lists: &'a [CutList],
+    views: &'a Reading,
+    rows: Rows<'a>,
+    by_name: BTreeMap<String, &'a MeasuredCabinet>,
+}
+
 /// Runs every check; disagreements first, in an order that depends on nothing but
 /// their content.
 pub fn all(facts: &Facts<'_>) -> Vec<Check> {
+    let desk = Desk::of(facts);
+    let facts = &desk;
     let mut found = Vec::new();
     counts::check(facts, &mut found);
     runs::check(facts, &mut found);
@@ -168,15 +182,27 @@ pub fn all(facts: &Facts<'_>) -> Vec<Check> {
     found
 }
 
-impl<'a> Facts<'a> {
+impl<'a> Desk<'a> {
+    fn of(facts: &Facts<'a>) -> Self {
+        let mut by_name = BTreeMap::new();
+        for cabinet in facts.cabinets {
+            for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
+                by_name.entry(cabinet_key(name)).or_insert(cabinet);
+            }
+        }
+        Desk {
+            rules: facts.rules,
+            cabinets: facts.cabinets,
+            lists: facts.lists,
+            views: facts.views,
+            rows: Rows::of(facts.lists),
+            by_name,
+        }
+    }
+
     /// The measured cabinet of this name, or of one it is the same as.
     fn cabinet(&self, name: &str) -> Option<&'a MeasuredCabinet> {
-        let key = cabinet_key(name);
-        self.cabinets.iter().find(|cabinet| {
-            std::iter::once(&cabinet.id)
-                .chain(&cabinet.same_as)
-                .any(|known| cabinet_key(known) == key)
-        })
+        self.by_name.get(&cabinet_key(name)).copied()
     }
 
     /// Every cabinet that is drawn, by name, copies included.
@@ -198,10 +224,10 @@ impl<'a> Facts<'a> {
 
     /// Rows for a part of one cabinet.
     fn rows_of(&self, name: &str, role: Role) -> impl Iterator<Item = &'a Row> {
-        let key = cabinet_key(name);
-        self.rows().filter(move |row| {
-            row.role() == Some(role) && row.cabinets.iter().any(|own| cabinet_key(own) == key)
-        })
+        self.rows
+            .of_part(&cabinet_key(name), role)
+            .to_vec()
+            .into_iter()
     }
 
     /// How many of a part are listed for one cabinet, with the rows; `None` when a

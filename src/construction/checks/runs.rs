@@ -1,12 +1,12 @@
 //! Cabinets side by side against the wall they fill, and on one another against the
 //! height they reach. Only where the job file names the run or stack.
 
-use super::{Check, Facts, Topic, Verdict};
+use super::{Check, Desk, Topic, Verdict};
 use crate::cabinet::{Measured, MeasuredCabinet, Span};
 use crate::construction::{Origin, Stated};
 use crate::length::Length;
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for run in &facts.rules.runs {
         let sum = Sum {
             topic: Topic::Run,
@@ -49,7 +49,7 @@ struct Sum<'a> {
 }
 
 impl Sum<'_> {
-    fn check(&self, facts: &Facts<'_>, found: &mut Vec<Check>) {
+    fn check(&self, facts: &Desk<'_>, found: &mut Vec<Check>) {
         let (direction, whole_word, fill) = self.words;
         let Some(whole) = self.whole.and_then(|stated| facts.free(stated)) else {
             return;
@@ -134,7 +134,7 @@ impl Sum<'_> {
 }
 
 /// What neighbours are stated to share.
-fn neighbours(facts: &Facts<'_>, run: &crate::construction::job::Run, found: &mut Vec<Check>) {
+fn neighbours(facts: &Desk<'_>, run: &crate::construction::job::Run, found: &mut Vec<Check>) {
     for shared in &run.share {
         let size = |cabinet| match *shared {
             "height" => facts.size(cabinet, "overall.height"),

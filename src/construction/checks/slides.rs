@@ -1,12 +1,12 @@
 //! Drawer slides and boxes against the depth they go into.
 
-use super::{Check, Facts, Topic, Verdict, of_cell};
+use super::{Check, Desk, Topic, Verdict, of_cell};
 use crate::cabinet::Style;
 use crate::cutlist::Row;
 use crate::length::Length;
 use crate::trade::{Dimension, Role};
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for (name, cabinet) in facts.named() {
         let rows: Vec<(&Row, Length, Dimension)> = [Role::DrawerBox, Role::BoxSide, Role::Slide]
             .into_iter()

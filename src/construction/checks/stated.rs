@@ -1,18 +1,23 @@
 //! Sizes the job file states against what the drawing shows of them.
 
-use super::{Check, Facts, Topic, Verdict};
+use super::{Check, Desk, Topic, Verdict};
 use crate::construction::Origin;
-use crate::construction::names::{NAMES, NameKind};
 use crate::length::Length;
+use std::collections::BTreeSet;
 
 /// Board thicknesses are stated because drawings show nominal board: up to this much
 /// they differ on purpose (1/16 in).
 const NOMINAL: Length = Length::from_ticks(Length::TICKS_PER_INCH / 16);
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for cabinet in facts.cabinets {
-        for name in NAMES.iter().filter(|name| name.kind == NameKind::Parameter) {
-            let name = name.name;
+        let names: BTreeSet<&str> = facts
+            .rules
+            .settings(cabinet)
+            .flat_map(|settings| settings.parameters.keys())
+            .map(String::as_str)
+            .collect();
+        for name in names {
             let Some(stated) = facts.rules.stated(cabinet, name) else {
                 continue;
             };

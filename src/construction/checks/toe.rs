@@ -1,9 +1,9 @@
 //! Access panels and openings in the toe space.
 
-use super::{Check, Facts, Topic, Verdict, of_cell};
+use super::{Check, Desk, Topic, Verdict, of_cell};
 use crate::trade::{Axis, Dimension, Role};
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for (name, cabinet) in facts.named() {
         let toe = facts.size(cabinet, "toe.height");
         for part in cabinet.parts.iter().filter(|p| p.role == Role::AccessPanel) {

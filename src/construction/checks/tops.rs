@@ -1,12 +1,13 @@
 //! Countertops and benches built up from sheet and strips.
 
-use super::{Check, Facts, Topic, Verdict, at, of_cell, per_cabinet};
+use super::{Check, Desk, Topic, Verdict, at, of_cell, per_cabinet};
 use crate::construction::{Origin, cabinet_key};
 use crate::cutlist::Row;
 use crate::length::Length;
 use crate::trade::{Dimension, Role};
+use std::collections::BTreeMap;
 
-pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Check>) {
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     over_runs(facts, found);
     let mut rows: Vec<&Row> = facts
         .rows()
@@ -30,7 +31,7 @@ fn sizes(row: &Row) -> Option<(Length, Length)> {
 }
 
 /// A stated size for the top's first cabinet, or for the job when it names none.
-fn stated(facts: &Facts<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
+fn stated(facts: &Desk<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
     let named = top
         .cabinets
         .iter()
@@ -38,31 +39,24 @@ fn stated(facts: &Facts<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> 
     named.or_else(|| facts.size(facts.cabinets.first()?, name))
 }
 
-fn said(facts: &Facts<'_>, top: &Row) -> String {
-    let name = if top.cabinet_text.is_empty() {
+fn said(top: &Row) -> String {
+    if top.cabinet_text.is_empty() {
         format!("'{}'", top.part)
     } else {
         format!("{} '{}'", top.cabinet_text, top.part)
-    };
-    let _ = facts;
-    name
+    }
 }
 
 /// A top over several cabinets is as long as they are wide with its overhangs.
-fn over_runs(facts: &Facts<'_>, found: &mut Vec<Check>) {
+fn over_runs(facts: &Desk<'_>, found: &mut Vec<Check>) {
+    let mut tops: BTreeMap<Vec<String>, Vec<&Row>> = BTreeMap::new();
+    for row in facts.rows().filter(|row| row.cabinets.len() > 1) {
+        if row.role() == Some(Role::Countertop) {
+            tops.entry(keys(&row.cabinets)).or_default().push(row);
+        }
+    }
     for run in &facts.rules.runs {
-        let keys: Vec<String> = run.cabinets.iter().map(|name| cabinet_key(name)).collect();
-        for top in facts
-            .rows()
-            .filter(|row| row.role() == Some(Role::Countertop))
-        {
-            let own: Vec<String> = top.cabinets.iter().map(|name| cabinet_key(name)).collect();
-            let whole_run = own.len() > 1
-                && own.len() == keys.len()
-                && own.iter().all(|name| keys.contains(name));
-            if !whole_run {
-                continue;
-            }
+        for top in tops.get(&keys(&run.cabinets)).into_iter().flatten() {
             let Some((length, _)) = sizes(top) else {
                 continue;
             };
@@ -88,7 +82,7 @@ fn over_runs(facts: &Facts<'_>, found: &mut Vec<Check>) {
                         format!(
                             "{}: its length over the run needs the widths of all cabinets and \
                              `countertop.overhang-left` and `countertop.overhang-right` under [sizes]",
-                            said(facts, top)
+                            said(top)
                         ),
                     )
                     .of(run.cabinets.iter().map(String::as_str))
@@ -117,7 +111,7 @@ fn over_runs(facts: &Facts<'_>, found: &mut Vec<Check>) {
                     },
                     format!(
                         "{}: {} long; its cabinets{} and overhangs make {}",
-                        said(facts, top),
+                        said(top),
                         facts.show(length),
                         if between > Length::ZERO {
                             ", what is between them"
@@ -136,25 +130,33 @@ fn over_runs(facts: &Facts<'_>, found: &mut Vec<Check>) {
     }
 }
 
-/// Rows of strips or bands for the same cabinets as the top.
-fn belonging<'a>(facts: &Facts<'a>, top: &Row, role: Role) -> Vec<&'a Row> {
-    let mut own: Vec<String> = top.cabinets.iter().map(|name| cabinet_key(name)).collect();
-    own.sort();
-    let mut rows: Vec<&Row> = facts
-        .rows()
-        .filter(|row| {
-            let mut theirs: Vec<String> =
-                row.cabinets.iter().map(|name| cabinet_key(name)).collect();
-            theirs.sort();
-            row.role() == Some(role) && theirs == own
-        })
-        .collect();
-    rows.sort_by(|a, b| a.source.cmp(&b.source));
-    rows
+/// Rows of strips or bands for the same cabinets as the top; for none, when it is the
+/// only top that names none.
+fn belonging<'a>(facts: &Desk<'a>, top: &Row, role: Role) -> Vec<&'a Row> {
+    let own = keys(&top.cabinets);
+    let Some(first) = top.cabinets.first() else {
+        let tops = facts.rows.of_none(Role::Countertop);
+        return if tops.len() == 1 {
+            facts.rows.of_none(role).to_vec()
+        } else {
+            Vec::new()
+        };
+    };
+    facts
+        .rows_of(first, role)
+        .filter(|row| keys(&row.cabinets) == own)
+        .collect()
+}
+
+/// The cabinets of a row or a run, whatever their order and spelling.
+fn keys(names: &[String]) -> Vec<String> {
+    let mut keys: Vec<String> = names.iter().map(|name| cabinet_key(name)).collect();
+    keys.sort();
+    keys
 }
 
 /// Sheet and strips make the stated thickness, in whole layers of strip.
-fn thickness(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
+fn thickness(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
     let Some((built_up, origin)) = stated(facts, top, "countertop.built-up") else {
         return;
     };
@@ -179,7 +181,7 @@ fn thickness(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
         .find(|layers| (strip.value * *layers - rest).abs() <= tolerance);
     let sentence = format!(
         "{}: {} sheet and {} strips {} a top {} thick",
-        said(facts, top),
+        said(top),
         facts.show(sheet),
         facts.show(strip.value),
         if layers.is_some() {
@@ -207,7 +209,7 @@ fn thickness(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
 }
 
 /// Strip lengths and counts by the way the strips meet.
-fn strips(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
+fn strips(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
     let rows = belonging(facts, top, Role::BuildUpStrip);
     let (Some((length, depth)), false) = (sizes(top), rows.is_empty()) else {
         return;
@@ -224,7 +226,7 @@ fn strips(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
             format!(
                 "{}: how its build-up strips meet is not stated; answer `strips` under \
                  [construction]",
-                said(facts, top)
+                said(top)
             ),
         );
         found.push(
@@ -277,7 +279,7 @@ fn strips(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
                 },
                 format!(
                     "{}: a strip {} long; its strips are {} long",
-                    said(facts, top),
+                    said(top),
                     facts.show(cell.value),
                     all.join(" and ")
                 ),
@@ -308,7 +310,7 @@ fn strips(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
             Verdict::Disagrees,
             format!(
                 "{}: {needed} strips of {} are needed and {listed} listed",
-                said(facts, top),
+                said(top),
                 facts.show(*wanted_length)
             ),
         )
@@ -321,7 +323,7 @@ fn strips(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
 }
 
 /// Band covers the built-up edge.
-fn bands(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
+fn bands(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
     let Some((built_up, origin)) = stated(facts, top, "countertop.built-up") else {
         return;
     };
@@ -340,7 +342,7 @@ fn bands(facts: &Facts<'_>, top: &Row, found: &mut Vec<Check>) {
                 },
                 format!(
                     "{}: edge band {} wide {} an edge built up to {}",
-                    said(facts, top),
+                    said(top),
                     facts.show(cell.value),
                     if covers { "covers" } else { "does not cover" },
                     facts.show(built_up)

@@ -7,11 +7,13 @@
 
 mod lexer;
 mod parser;
+mod value;
 mod worked;
 
 pub use parser::{parse, parse_relation};
+pub use value::{Failure, Value, evaluate};
 pub(crate) use worked::spoken;
-pub use worked::{Failure, Value, Worked, work_out};
+pub use worked::{Worked, work_out};
 
 use super::number::Ratio;
 use crate::length::Unit;

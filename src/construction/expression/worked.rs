@@ -1,15 +1,9 @@
 //! Working an expression out, and showing the steps with their numbers.
 
+use super::value::{Failure, Value, arithmetic, measured, negated, number};
 use super::{Expr, ExpressionError, Operator};
 use crate::construction::number::Ratio;
 use crate::length::Unit;
-
-/// A value and whether it is a length (in ticks) or a plain number.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Value {
-    pub value: Ratio,
-    pub is_length: bool,
-}
 
 /// An expression worked out.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,15 +15,6 @@ pub struct Worked {
     /// With numbers: "34 in + 2 × 1/4 in".
     pub numbers: String,
     strength: u8,
-}
-
-/// Why an expression has no value here.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Failure<E> {
-    /// A name has no value.
-    Name { name: String, why: E },
-    /// The arithmetic itself cannot be done.
-    Arithmetic(ExpressionError),
 }
 
 const STRONGEST: u8 = 9;
@@ -50,53 +35,33 @@ pub fn work_out<E>(
         Expr::Number {
             value, unit, text, ..
         } => {
-            let (value, is_length) = match unit {
-                Some(unit) => {
-                    let ticks = Ratio::whole(i128::from(unit.ticks()));
-                    let value = value.times(ticks).ok_or_else(|| overflow(expr))?;
-                    (value, true)
-                }
-                None => (*value, false),
+            let known = number(*value, *unit, expr.at()).map_err(Failure::Arithmetic)?;
+            let numbers = if known.is_length {
+                print(known.value)
+            } else {
+                text.clone()
             };
-            Ok(Worked {
-                value,
-                is_length,
-                relation: text.clone(),
-                numbers: if is_length {
-                    print(value)
-                } else {
-                    text.clone()
-                },
-                strength: STRONGEST,
-            })
+            Ok(single(known, text.clone(), numbers))
         }
         Expr::Name { name, .. } => {
             let known = value_of(name).map_err(|why| Failure::Name {
                 name: name.clone(),
                 why,
             })?;
-            Ok(Worked {
-                value: known.value,
-                is_length: known.is_length,
-                relation: spoken(name),
-                numbers: if known.is_length {
-                    print(known.value)
-                } else {
-                    plain_number(known.value)
-                },
-                strength: STRONGEST,
-            })
+            let numbers = if known.is_length {
+                print(known.value)
+            } else {
+                plain_number(known.value)
+            };
+            Ok(single(known, spoken(name), numbers))
         }
-        Expr::Negative { inner, .. } => {
+        Expr::Negative { inner, at } => {
             let inner = work_out(inner, plain, value_of, print)?;
-            let value = inner.value.negated().ok_or_else(|| overflow(expr))?;
+            let known = negated(inner.known(), *at).map_err(Failure::Arithmetic)?;
             let wrap = |text: &str| format!("\u{2212}{}", bracket(text, inner.strength < 3));
             Ok(Worked {
-                value,
-                is_length: inner.is_length,
-                relation: wrap(&inner.relation),
-                numbers: wrap(&inner.numbers),
                 strength: 2,
+                ..single(known, wrap(&inner.relation), wrap(&inner.numbers))
             })
         }
         Expr::Binary {
@@ -112,11 +77,23 @@ pub fn work_out<E>(
     }
 }
 
-fn overflow<E>(expr: &Expr) -> Failure<E> {
-    Failure::Arithmetic(ExpressionError {
-        at: expr.at(),
-        message: "the number is too large".to_owned(),
-    })
+fn single(known: Value, relation: String, numbers: String) -> Worked {
+    Worked {
+        value: known.value,
+        is_length: known.is_length,
+        relation,
+        numbers,
+        strength: STRONGEST,
+    }
+}
+
+impl Worked {
+    const fn known(&self) -> Value {
+        Value {
+            value: self.value,
+            is_length: self.is_length,
+        }
+    }
 }
 
 fn combine(
@@ -127,81 +104,38 @@ fn combine(
     plain: Option<Unit>,
     print: &impl Fn(Ratio) -> String,
 ) -> Result<Worked, ExpressionError> {
-    let error = |message: &str| ExpressionError {
-        at,
-        message: message.to_owned(),
-    };
     let sum = matches!(operator, Operator::Plus | Operator::Minus);
     if sum && left.is_length != right.is_length {
-        let unit = plain.ok_or_else(|| {
-            error(
-                "a number without a unit is added to a length; \
-                 give it a unit, or state `units` under [job]",
-            )
-        })?;
+        // A plain number added to a length is shown with its unit.
         let number = if left.is_length {
             &mut right
         } else {
             &mut left
         };
-        number.value = number
-            .value
-            .times(Ratio::whole(i128::from(unit.ticks())))
-            .ok_or_else(|| error("the number is too large"))?;
-        number.is_length = true;
-        number.numbers = print(number.value);
-        number.relation = number.numbers.clone();
-        number.strength = STRONGEST;
+        let known = measured(number.known(), at, plain)?;
+        let text = print(known.value);
+        *number = single(known, text.clone(), text);
     }
-    let (value, is_length) = match operator {
-        Operator::Plus => (left.value.plus(right.value), left.is_length),
-        Operator::Minus => (left.value.minus(right.value), left.is_length),
-        Operator::Times => {
-            if left.is_length && right.is_length {
-                return Err(error("a length times a length is not a length"));
-            }
-            (
-                left.value.times(right.value),
-                left.is_length || right.is_length,
-            )
-        }
-        Operator::Over => {
-            if right.is_length && !left.is_length {
-                return Err(error(
-                    "a plain number cannot be divided by a length; \
-                     a fraction with a unit is written without spaces, such as `1/4 in`",
-                ));
-            }
-            if right.value.is_zero() {
-                return Err(error("this divides by zero"));
-            }
-            (
-                left.value.divided_by(right.value),
-                left.is_length && !right.is_length,
-            )
-        }
-    };
-    let value = value.ok_or_else(|| error("the result is too large"))?;
+    let known = arithmetic(operator, left.known(), right.known(), at, plain)?;
     let strength = operator.strength();
     // `a - (b + c)` and `a / (b * c)` keep their brackets.
-    let right_needs = |right: &Worked| {
-        right.strength < strength
-            || (right.strength == strength && matches!(operator, Operator::Minus | Operator::Over))
-    };
+    let right_bracket = right.strength < strength
+        || (right.strength == strength && matches!(operator, Operator::Minus | Operator::Over));
     let join = |a: &str, b: &str| {
         format!(
             "{} {} {}",
             bracket(a, left.strength < strength),
             operator.sign(),
-            bracket(b, right_needs(&right))
+            bracket(b, right_bracket)
         )
     };
     Ok(Worked {
-        value,
-        is_length,
-        relation: join(&left.relation, &right.relation),
-        numbers: join(&left.numbers, &right.numbers),
         strength,
+        ..single(
+            known,
+            join(&left.relation, &right.relation),
+            join(&left.numbers, &right.numbers),
+        )
     })
 }
 
