@@ -35,6 +35,8 @@ pub(super) struct Bench<'a> {
     pub named: Vec<Vec<usize>>,
     /// For each row, names of cabinets that no drawing shows, as written.
     pub undrawn: Vec<Vec<String>>,
+    /// For each row, the first row made of the same line ("Top and bottom" is two).
+    pub written: Vec<usize>,
     /// Names two drawn cabinets share.
     pub doubled: Vec<String>,
     /// Half the step sizes are written in, by file and whether in inches: how far
@@ -58,7 +60,19 @@ impl<'a> Bench<'a> {
         };
         let roles: BTreeSet<Role> = rows.iter().filter_map(|row| row.role()).collect();
         let (cases, doubled) = cases(job, &roles);
+        let mut written: Vec<usize> = Vec::with_capacity(rows.len());
+        for (index, row) in rows.iter().enumerate() {
+            let before = index.checked_sub(1).filter(|before| {
+                rows.get(*before)
+                    .is_some_and(|other| other.source == row.source)
+            });
+            written.push(match before.and_then(|before| written.get(before)) {
+                Some(first) => *first,
+                None => index,
+            });
+        }
         let mut bench = Bench {
+            written,
             half_steps: half_steps(&rows),
             job,
             show,
@@ -111,6 +125,11 @@ impl<'a> Bench<'a> {
             self.named.push(named);
             self.undrawn.push(undrawn);
         }
+    }
+
+    /// The row a row is counted as: the first made of its line.
+    pub fn written_as(&self, row: usize) -> usize {
+        self.written.get(row).copied().unwrap_or(row)
     }
 
     /// Half a step of the list this size is in: a figure within it of a true

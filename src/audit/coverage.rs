@@ -25,12 +25,15 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
     let mut by_size: BTreeMap<(usize, usize), Vec<&Check<'_>>> = BTreeMap::new();
     for check in checks {
         by_size
-            .entry((check.row, check.size))
+            .entry((bench.written_as(check.row), check.size))
             .or_default()
             .push(check);
     }
     let mut out = Vec::new();
     for (index, row) in bench.rows.iter().enumerate() {
+        if bench.written_as(index) != index {
+            continue;
+        }
         for (size, cell) in cells(row).enumerate() {
             let checks = by_size.get(&(index, size)).map_or(&[][..], Vec::as_slice);
             out.push(covered(bench, bench.row_size(row, cell), checks));
@@ -44,7 +47,7 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
             .filter_map(|problem| problem.dimension)
             .collect();
         if !unread.contains(&Dimension::Quantity)
-            && let Some(count) = counts.rows.get(index)
+            && let Some(count) = counts.rows.get(&index)
         {
             out.push(Covered {
                 size: bench.row_quantity(row),

@@ -46,7 +46,7 @@ pub(super) fn in_cabinets(finding: &mut Finding, mut names: Vec<String>) {
 }
 
 pub(super) fn sizes(ground: &Ground<'_>, groups: &[Group]) -> Vec<Finding> {
-    let all = figures(ground.checks);
+    let all = figures(ground.bench, ground.checks);
     groups
         .iter()
         .filter_map(|group| {
@@ -57,7 +57,8 @@ pub(super) fn sizes(ground: &Ground<'_>, groups: &[Group]) -> Vec<Finding> {
                 let Some(check) = ground.checks.get(*index) else {
                     continue;
                 };
-                let same_figure = all.get(&(check.row, check.size));
+                let written = ground.bench.written_as(check.row);
+                let same_figure = all.get(&(written, check.size));
                 cases.extend(
                     same_figure
                         .into_iter()
@@ -202,7 +203,7 @@ fn is_drawn(check: &Check<'_>) -> bool {
 pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
     let bench = ground.bench;
     let mut out = Vec::new();
-    for count in &counts.rows {
+    for count in counts.rows.values() {
         if count.state != State::Fails {
             continue;
         }

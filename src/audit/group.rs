@@ -69,19 +69,24 @@ pub(super) struct Group {
 }
 
 /// Row sizes that miss, each with its checks, one for each cabinet it misses in.
-/// A row for several cabinets is wrong once.
-pub(super) fn figures(checks: &[Check<'_>]) -> BTreeMap<(usize, usize), Vec<usize>> {
+/// A row for several cabinets, or for two parts, is wrong once.
+pub(super) fn figures(
+    bench: &Bench<'_>,
+    checks: &[Check<'_>],
+) -> BTreeMap<(usize, usize), Vec<usize>> {
     let mut out: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
     for (index, check) in checks.iter().enumerate() {
         if check.state == State::Fails {
-            out.entry((check.row, check.size)).or_default().push(index);
+            out.entry((bench.written_as(check.row), check.size))
+                .or_default()
+                .push(index);
         }
     }
     out
 }
 
 pub(super) fn group(bench: &Bench<'_>, checks: &[Check<'_>], knowns: &[Knowns]) -> Vec<Group> {
-    let figures = figures(checks);
+    let figures = figures(bench, checks);
     // Every check that misses, with the first check of its row size.
     let faults: Vec<Fault> = figures
         .values()

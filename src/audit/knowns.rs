@@ -77,6 +77,8 @@ pub(super) fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
     named_offsets(case, &mut out);
     joints(case, &mut out);
     fronts(case, &mut out);
+    let thickest = Length::from_mm(THICKEST_STOCK_MM).unwrap_or_default();
+    out.thicknesses.retain(|stock| stock.value <= thickest);
     for list in [
         &mut out.thicknesses,
         &mut out.nominal,
@@ -113,12 +115,17 @@ pub(super) fn between(span: &Span) -> MeasuredBetween {
 
 /// "left face of the left side to right face of the right side".
 pub(super) fn ends(span: &Span) -> String {
-    match (span.lo.name.is_empty(), span.hi.name.is_empty()) {
-        (false, false) => format!("{} to {}", span.lo.name, span.hi.name),
-        (false, true) => format!("{} to an unnamed edge", span.lo.name),
-        (true, false) => format!("an unnamed edge to {}", span.hi.name),
-        (true, true) => "between two unnamed edges".to_owned(),
+    match (plain(&span.lo.name), plain(&span.hi.name)) {
+        ("", "") => "between two unnamed edges".to_owned(),
+        (lo, "") => format!("{lo} to an unnamed edge"),
+        ("", hi) => format!("an unnamed edge to {hi}"),
+        (lo, hi) => format!("{lo} to {hi}"),
     }
+}
+
+/// The first name of an edge that several parts share.
+fn plain(name: &str) -> &str {
+    name.split(", ").next().unwrap_or(name)
 }
 
 fn measure(name: String, rank: Rank, span: &Span) -> Distance {
@@ -182,6 +189,10 @@ pub(super) fn spoken(name: &str) -> String {
     }
 }
 
+/// Thicker than this is no stock but a member seen on edge: 1 3/4 in, 8/4 lumber
+/// surfaced on two sides (hardwood grading thicknesses).
+const THICKEST_STOCK_MM: f64 = 44.45;
+
 fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
     // Parts come in the order of their roles: 3/4 in is the side's before the shelf's.
     let mut found: BTreeMap<(Axis, Length), String> = BTreeMap::new();
@@ -197,6 +208,7 @@ fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
             .min();
         if let Some(span) = part.span(thin)
             && Some(span.length()) == least
+            && span.mm() <= THICKEST_STOCK_MM
             && !span.is_lower_bound()
         {
             let name = format!("the thickness of the {}", part.role.word());

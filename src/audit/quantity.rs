@@ -8,6 +8,7 @@ use super::words;
 use crate::cabinet::DrawnPart;
 use crate::cutlist::Per;
 use crate::trade::{Axis, Family, Role};
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::checks::State;
@@ -34,9 +35,29 @@ pub(super) struct Missing {
     pub parts: Vec<PartAt>,
 }
 
+impl Count {
+    /// Another part that the same written quantity counts ("Top and bottom").
+    fn add(&mut self, other: Count) {
+        self.drawn += other.drawn;
+        self.listed += other.listed;
+        self.cases.extend(other.cases);
+        self.cases.sort_unstable();
+        self.cases.dedup();
+        if other.state > self.state {
+            self.by = other.by;
+            self.extra = other.extra;
+        }
+        self.state = self.state.max(other.state);
+        if self.state != State::Unchecked {
+            self.by = format!("{} drawn, {} listed", self.drawn, self.listed);
+        }
+    }
+}
+
 #[derive(Clone, Debug, Default)]
 pub(super) struct Counts {
-    pub rows: Vec<Count>,
+    /// By the row as it is written.
+    pub rows: BTreeMap<usize, Count>,
     pub missing: Vec<Missing>,
     /// Roles drawn that no list covers, with how many parts.
     pub uncovered: BTreeMap<Role, usize>,
@@ -62,7 +83,13 @@ pub(super) fn count_all(bench: &Bench<'_>, matching: &Matching) -> Counts {
     }
     counts.missing = gather(bench, missing);
     for row in 0..bench.rows.len() {
-        counts.rows.push(count(bench, matching, &short, row));
+        let found = count(bench, matching, &short, row);
+        match counts.rows.entry(bench.written_as(row)) {
+            Entry::Vacant(entry) => {
+                entry.insert(found);
+            }
+            Entry::Occupied(mut entry) => entry.get_mut().add(found),
+        }
     }
     counts
 }

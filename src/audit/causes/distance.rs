@@ -62,7 +62,7 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     ] {
         let chance = figure.chance(competing(figure, &pool));
         for distance in pool.iter().filter(|d| hooked || d.rank == rank) {
-            let bonus = if hooked { 1.0 } else { 0.0 };
+            let bonus = if hooked { 2.0 } else { 0.0 };
             keep(ground, figure, distance, chance, bonus, &mut best);
         }
     }

@@ -59,6 +59,9 @@ struct Figure<'a> {
     span: Option<&'a Span>,
     /// How far rounding goes in its list.
     slack: Length,
+    /// Where the mistake shows most directly: the principal row, or the overall
+    /// size a case is built to. What follows from it is weaker evidence.
+    main: bool,
 }
 
 impl Figure<'_> {
@@ -156,14 +159,12 @@ pub(super) fn find(ground: &Ground<'_>, group: &Group) -> Vec<Cause> {
     };
     for (place, figure) in figures.iter().enumerate() {
         let mut kinds: Vec<CauseKind> = Vec::new();
-        let principal = place == 0 || place >= from_rows;
-        for mut found in test(ground, figure, principal || !all) {
+        for mut found in test(ground, figure, figure.main || !all) {
             if !found.by_difference {
                 found.bits -= cost;
             }
-            // The mistake was most likely made where it shows most directly.
-            if !principal && all {
-                found.bits -= 2.0;
+            if !figure.main && all {
+                found.bits -= 3.0;
             }
             if found.bits < LEAST_BITS {
                 continue;
@@ -240,14 +241,21 @@ fn figures<'a>(ground: &Ground<'a>, group: &Group, members: &[&'a Check<'a>]) ->
         .iter()
         .filter_map(|check| of_check(ground, check))
         .collect();
+    if let Some(first) = out.first_mut() {
+        first.main = true;
+    }
     if let (Root::Measure { case, axis, off }, true) = (&group.root, group.members.len() > 1) {
         let slack = out.first().map(|figure| figure.slack).unwrap_or_default();
         let at = &ground.bench.cases[*case];
-        let mut add = |span: Option<&'a Span>, what: String| {
+        let mut add = |span: Option<&'a Span>, what: String, main: bool| {
             if let Some(span) = span {
+                let wanted = span.length();
+                if out.iter().any(|held| (held.wanted - wanted).abs() <= slack) {
+                    return;
+                }
                 out.push(Figure {
-                    listed: span.length() + *off,
-                    wanted: span.length(),
+                    listed: wanted + *off,
+                    wanted,
                     case: *case,
                     axis: *axis,
                     what,
@@ -255,16 +263,19 @@ fn figures<'a>(ground: &Ground<'a>, group: &Group, members: &[&'a Check<'a>]) ->
                     role: None,
                     span: Some(span),
                     slack,
+                    main,
                 });
             }
         };
         add(
             at.overall(*axis),
             format!("the overall {}", axis_noun(*axis)),
+            true,
         );
         add(
             at.interior(*axis),
             format!("the interior {}", axis_noun(*axis)),
+            false,
         );
     }
     out
@@ -291,6 +302,7 @@ fn of_check<'a>(ground: &Ground<'a>, check: &'a Check<'a>) -> Option<Figure<'a>>
             .bench
             .half_step(check.row, check.size)
             .min(check.tolerance),
+        main: false,
     })
 }
 
