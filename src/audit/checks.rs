@@ -123,7 +123,7 @@ fn unplaced<'a>(
         axis: None,
         part: None,
         at: None,
-        listed: compared(row, cell).value,
+        listed: cell.value,
         tolerance: bench.tolerance(row.role()),
         want: None,
         state: State::Unchecked,
@@ -177,7 +177,7 @@ fn check<'a>(
         axis,
         part: None,
         at: None,
-        listed: compared(row, cell).value,
+        listed: compared(&bench.job.rules, at, row, cell, axis).value,
         tolerance: bench.tolerance(row.role()),
         want: None,
         state: State::Unchecked,
@@ -263,19 +263,20 @@ fn decide<'a>(
     if cell.dimension == Dimension::Thickness {
         return thickness(bench, check, want);
     }
-    settle(bench, row, cell, check, want)
+    settle(bench, case, row, cell, check, want)
 }
 
 /// Sets the state of a size that something decides about.
 fn settle<'a>(
     bench: &Bench<'_>,
+    case: &Case<'_>,
     row: &Row,
     cell: &SizeCell,
     mut check: Check<'a>,
     want: Want<'a>,
 ) -> Check<'a> {
     let show = bench.show;
-    let compared = compared(row, cell);
+    let compared = compared(&bench.job.rules, case, row, cell, check.axis);
     let difference = compared.value - want.value;
     let passes = want.miss(compared.value) <= check.tolerance;
     check.by = relied_on(bench, &check, want);
@@ -284,6 +285,12 @@ fn settle<'a>(
             "{}; cut size with {} of edge band put on",
             check.by,
             show.size(compared.band)
+        );
+    } else if compared.band < Length::ZERO {
+        check.by = format!(
+            "{}; sawn size less {} that is worked off",
+            check.by,
+            show.size(-compared.band)
         );
     }
     check.state = match want.certainty {

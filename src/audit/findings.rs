@@ -3,7 +3,7 @@
 use super::bench::Bench;
 use super::causes::{self, Ground};
 use super::checks::{Check, axis_word};
-use super::fit::{cell_at, compared};
+use super::fit::cell_at;
 use super::group::{Group, Root, figures};
 use super::knowns::{axis_noun, between};
 use super::quantity::{Counts, Missing, names};
@@ -108,7 +108,7 @@ fn size_finding(ground: &Ground<'_>, group: &Group, check: &Check<'_>) -> Option
     let row = bench.rows.get(check.row)?;
     let cell = cell_at(row, check.size)?;
     let want = check.want?;
-    let band = compared(row, cell).band;
+    let band = check.listed - cell.value;
     let mut finding = blank(FindingKind::Size, String::new());
     finding.part = Some(row.part.clone());
     finding.dimension = Some(cell.dimension);

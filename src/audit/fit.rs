@@ -7,6 +7,7 @@ use super::bench::{Bench, Case};
 use super::group::units_of;
 use super::wants::{Place, Want, want};
 use crate::cabinet::DrawnPart;
+use crate::construction::Rules;
 use crate::cutlist::{Row, SizeCell, SizeKind};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
@@ -67,7 +68,7 @@ pub(super) fn turned_as(row: &Row, size: usize, cell: &SizeCell) -> Option<usize
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Compared {
     pub value: Length,
-    /// Band added to the listed size.
+    /// Edge band put on, or saw-out taken off.
     pub band: Length,
     /// A band of unknown thickness is still to come: at most this much.
     pub unknown_band: Length,
@@ -78,7 +79,13 @@ pub(super) struct Compared {
 const THICKEST_BAND: Length = Length::from_ticks(3 * Length::TICKS_PER_MM);
 
 /// The size that is held against the drawing, which shows finished parts.
-pub(super) fn compared(row: &Row, cell: &SizeCell) -> Compared {
+pub(super) fn compared(
+    rules: &Rules,
+    case: &Case<'_>,
+    row: &Row,
+    cell: &SizeCell,
+    axis: Option<Axis>,
+) -> Compared {
     let plain = Compared {
         value: cell.value,
         band: Length::ZERO,
@@ -88,16 +95,19 @@ pub(super) fn compared(row: &Row, cell: &SizeCell) -> Compared {
     if row.size_kind != SizeKind::Cut && !beside {
         return plain;
     }
+    let add = |extra: Length| Compared {
+        value: cell.value + extra,
+        band: extra,
+        unknown_band: Length::ZERO,
+    };
     let edges = i64::from(banded_edges(row, cell));
     if edges == 0 {
-        return plain;
+        return axis
+            .and_then(|axis| rules.allowance(case.cabinet, row, cell.dimension, axis))
+            .map_or(plain, |allowance| add(allowance.add));
     }
     match row.band.and_then(|band| band.thickness) {
-        Some(thickness) => Compared {
-            value: cell.value + thickness * edges,
-            band: thickness * edges,
-            unknown_band: Length::ZERO,
-        },
+        Some(thickness) => add(thickness * edges),
         None => Compared {
             unknown_band: THICKEST_BAND * edges,
             ..plain
@@ -157,7 +167,7 @@ pub(super) fn fit(
         .flat_map(|against| turns(row).map(move |turn| (against, turn)))
         .map(|(against, turn)| {
             let leaning = leaning(row, against, customs, &turn);
-            let mut found = against.score(row, turn);
+            let mut found = against.score(&bench.job.rules, case, row, turn);
             found.cost += leaning;
             found
         })
@@ -178,7 +188,7 @@ pub(super) fn fit_turned(
 ) -> Option<Fit> {
     Against::all(bench, case, row, parts)
         .iter()
-        .map(|against| against.score(row, turn.clone()))
+        .map(|against| against.score(&bench.job.rules, case, row, turn.clone()))
         .min()
 }
 
@@ -241,7 +251,7 @@ impl<'a> Against<'a> {
         }]
     }
 
-    fn score(&self, row: &Row, turn: Turn) -> Fit {
+    fn score(&self, rules: &Rules, case: &Case<'_>, row: &Row, turn: Turn) -> Fit {
         let mut found = Fit {
             cost: 0,
             misses: 0,
@@ -262,14 +272,14 @@ impl<'a> Against<'a> {
                 };
                 let thickness = cell.dimension == Dimension::Thickness;
                 let weight = if thickness { 1 } else { THIN };
-                let missed = miss(row, cell, want);
+                let listed = compared(rules, case, row, cell, Some(axis));
+                let missed = miss(listed, want);
                 let hundredths = |length: Length| length.ticks() / (Length::TICKS_PER_MM / 100);
                 if missed > Length::ZERO {
                     found.misses += usize::from(!thickness);
                     found.cost += (MISS + hundredths(missed).min(FAR)) * weight / THIN;
                     if !thickness {
-                        let listed = compared(row, cell).value;
-                        let these = units_of(listed, want.value, want.tolerance).collect();
+                        let these = units_of(listed.value, want.value, want.tolerance).collect();
                         units = Some(match units {
                             Some(held) => &held & &these,
                             None => these,
@@ -278,7 +288,7 @@ impl<'a> Against<'a> {
                 } else {
                     found.hits += usize::from(!thickness);
                     // Within tolerance the nearer one still wins.
-                    let near = (compared(row, cell).value - want.value).abs();
+                    let near = (listed.value - want.value).abs();
                     found.cost += hundredths(near).min(99) * weight / THIN;
                 }
             }
@@ -291,9 +301,8 @@ impl<'a> Against<'a> {
 }
 
 /// By how much a cell misses beyond its tolerance; zero when it does not.
-fn miss(row: &Row, cell: &SizeCell, want: &Want<'_>) -> Length {
+fn miss(compared: Compared, want: &Want<'_>) -> Length {
     let tolerance = want.tolerance;
-    let compared = compared(row, cell);
     let missed = want.miss(compared.value);
     if missed <= tolerance {
         return Length::ZERO;

@@ -7,10 +7,10 @@ mod built;
 mod causes;
 mod checks;
 mod coverage;
-mod explain;
 mod findings;
 mod fit;
 mod flat;
+mod further;
 mod group;
 mod input;
 mod joints;
@@ -28,10 +28,9 @@ mod types;
 mod wants;
 mod words;
 
-pub use explain::explain;
 pub use types::*;
 
-use crate::construction::Origin;
+use crate::construction::{Origin, cautions};
 use bench::Bench;
 use causes::Ground;
 use checks::Check;
@@ -58,11 +57,12 @@ pub fn audit(job: &Job) -> Audit {
     findings.extend(findings::quantities(&ground, &counts));
     findings.extend(findings::drawing(&bench, &checks));
     findings.extend(input::findings(&bench));
+    let mut coverage = coverage::rows(&bench, &checks, &counts);
+    let mut unchecked = coverage::unchecked(&bench);
+    further::add(&bench, &mut findings, &mut coverage, &mut unchecked);
     order::sort(&mut findings);
     order::name(&mut findings);
 
-    let coverage = coverage::rows(&bench, &checks, &counts);
-    let unchecked = coverage::unchecked(&bench);
     Audit {
         outcome: outcome(&bench, &findings, &coverage, &unchecked),
         cabinets: built::cabinets(&bench, &checks),
@@ -71,7 +71,13 @@ pub fn audit(job: &Job) -> Audit {
         findings,
         coverage,
         unchecked,
-        cautions: Vec::new(),
+        cautions: cautions::applicable(&job.rules, &job.cabinets, &job.lists, &job.views)
+            .into_iter()
+            .map(|caution| Caution {
+                topic: caution.topic,
+                text: caution.text,
+            })
+            .collect(),
     }
 }
 

@@ -309,3 +309,35 @@ fn finished_and_cut_sizes_side_by_side_are_both_checked() {
     assert_eq!(audit.findings.len(), 1);
     assert_eq!(audit.findings[0].row.as_ref().unwrap().column, 14);
 }
+
+#[test]
+fn parts_that_make_no_whole_drawers_are_found_on_the_odd_row() {
+    let boxes = "\
+D18,Drawer box front,3,13 3/8,4,1/2
+D18,Drawer box back,3,13 3/8,4,1/2
+D18,Drawer box bottom,3,13 7/8,20 1/2,1/4
+";
+    let audit = run(&drawers_job(&format!("{DRAWERS_LIST}{boxes}")));
+    assert!(audit.findings.is_empty());
+    let audit = run(&drawers_job(&format!(
+        "{DRAWERS_LIST}{}",
+        with(boxes, 2, 2, "2")
+    )));
+    assert_eq!(audit.findings.len(), 1);
+    let finding = &audit.findings[0];
+    assert_eq!(finding.kind, FindingKind::Quantity);
+    assert_eq!(at(finding), Some((15, Dimension::Quantity)));
+    assert!(finding.also.is_empty());
+    assert_eq!(covered(&audit, 15, Dimension::Quantity).bin, Bin::Disagrees);
+}
+
+#[test]
+fn cautions_are_given_once_each() {
+    let audit = run(&base_job(BASE_LIST));
+    let mut topics: Vec<_> = audit.cautions.iter().map(|caution| caution.topic).collect();
+    assert!(topics.contains(&"scope"));
+    let count = topics.len();
+    topics.sort_unstable();
+    topics.dedup();
+    assert_eq!(topics.len(), count);
+}

@@ -77,22 +77,3 @@ fn ids_are_short_stable_and_each_once() {
     assert_eq!(ids.len(), count);
     assert!(ids.iter().all(|id| !id.is_empty() && id.len() < 60));
 }
-
-#[test]
-fn a_finding_is_explained_with_its_numbers() {
-    let job = mistaken();
-    let found = audit(&job);
-    let text = crate::audit::explain(&job, &found, "b36-side-length").unwrap();
-    for expected in [
-        "list.csv, line 2, column 4: 'Side', length written '31'",
-        "read as a side (by 'Side')",
-        "measured: lower edge of the left side to upper edge of the left side",
-        "listed 31 in less 34 1/2 in is -3 1/2 in",
-        "the tolerance is 1/32 in; 3 15/32 in beyond it",
-        "Off for the same reason",
-        "list.csv, line 8: 'Stile', length '27'",
-    ] {
-        assert!(text.contains(expected), "{expected}\n{text}");
-    }
-    assert_eq!(crate::audit::explain(&job, &found, "nothing"), None);
-}

@@ -1,0 +1,182 @@
+//! What the shop's further checks found (runs, stacks, slides, hinge bores, tops,
+//! counts), brought into the findings and the coverage.
+
+use super::bench::Bench;
+use super::findings::{blank, in_cabinets};
+use super::knowns::between;
+use super::types::{Bin, Covered, Finding, FindingKind, RowSize};
+use crate::construction::checks::{Check, Facts, Topic, Verdict, all};
+use crate::cutlist::RowSource;
+use crate::trade::{Dimension, Role};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Adds what the further checks say. A size that was held against the drawing
+/// keeps its bin; what they find wrong on a row that already has its finding is
+/// the same mistake and not said twice.
+pub(super) fn add(
+    bench: &Bench<'_>,
+    findings: &mut Vec<Finding>,
+    coverage: &mut [Covered],
+    unchecked: &mut Vec<String>,
+) {
+    let checks = all(&Facts {
+        rules: &bench.job.rules,
+        cabinets: &bench.job.cabinets,
+        lists: &bench.job.lists,
+        views: &bench.job.views,
+    });
+    if checks.is_empty() {
+        return;
+    }
+    let mut places: BTreeMap<(RowSource, Dimension), Vec<usize>> = BTreeMap::new();
+    for (index, entry) in coverage.iter().enumerate() {
+        places
+            .entry((entry.size.row.clone(), entry.size.dimension))
+            .or_default()
+            .push(index);
+    }
+    let mut told: BTreeSet<(RowSource, Dimension)> = findings
+        .iter()
+        .flat_map(|finding| finding.row.iter().chain(&finding.also))
+        .map(|size| (size.row.clone(), size.dimension))
+        .collect();
+    // Disagreements come first, so that no size is called right before it is called wrong.
+    for check in checks {
+        let rows = blamed(bench, &check);
+        let at: Vec<usize> = rows
+            .iter()
+            .filter_map(|row| places.get(row))
+            .flatten()
+            .copied()
+            .collect();
+        match check.verdict {
+            Verdict::Disagrees => {
+                if rows.iter().any(|row| told.contains(row)) {
+                    continue;
+                }
+                told.extend(rows);
+                for index in &at {
+                    coverage[*index].bin = Bin::Disagrees;
+                    coverage[*index].by = check.sentence.clone();
+                }
+                let sizes: Vec<RowSize> = at
+                    .iter()
+                    .map(|index| coverage[*index].size.clone())
+                    .collect();
+                findings.push(finding(&check, sizes));
+            }
+            Verdict::Unchecked => {
+                let open: Vec<usize> = at
+                    .iter()
+                    .copied()
+                    .filter(|index| coverage[*index].bin == Bin::Unchecked)
+                    .collect();
+                for index in &open {
+                    coverage[*index].by = check.sentence.clone();
+                }
+                if at.is_empty() {
+                    unchecked.push(check.sentence);
+                }
+            }
+            Verdict::Agrees => {
+                // That a slide fits says nothing of a box's size.
+                if !matches!(
+                    check.topic,
+                    Topic::HingeBores | Topic::Countertop | Topic::ToeSpace
+                ) {
+                    continue;
+                }
+                for index in at {
+                    if coverage[index].bin == Bin::Unchecked {
+                        coverage[index].bin = Bin::Agrees;
+                        coverage[index].by = check.sentence.clone();
+                    }
+                }
+            }
+        }
+    }
+    unchecked.sort();
+    unchecked.dedup();
+}
+
+fn finding(check: &Check, mut sizes: Vec<RowSize>) -> Finding {
+    let kind = match (&check.counts, sizes.is_empty()) {
+        (Some(_), false) => FindingKind::Quantity,
+        (None, false)
+            if sizes
+                .iter()
+                .all(|size| size.dimension == Dimension::Quantity) =>
+        {
+            FindingKind::Quantity
+        }
+        (_, false) => FindingKind::Size,
+        (_, true) => FindingKind::Drawing,
+    };
+    let mut finding = blank(kind, format!("{}.", check.sentence.trim_end_matches('.')));
+    in_cabinets(&mut finding, check.cabinets.clone());
+    finding.drawn = check.expected;
+    finding.listed = check.found.filter(|_| !sizes.is_empty());
+    finding.difference = check
+        .found
+        .zip(check.expected)
+        .map(|(found, expected)| found - expected);
+    finding.tolerance = check.tolerance;
+    finding.counts = check.counts;
+    finding.measured = check.drawn.first().map(between);
+    finding.relation = Some((check.topic.word().to_owned(), check.origin.clone()));
+    if !sizes.is_empty() {
+        let principal = sizes.remove(0);
+        finding.part = Some(principal.part.clone());
+        finding.dimension = Some(principal.dimension);
+        finding.row = Some(principal);
+        finding.also = sizes;
+    }
+    finding
+}
+
+/// The rows a check speaks against. Where parts do not make whole drawers, those
+/// whose count is the odd one out.
+fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<(RowSource, Dimension)> {
+    if check.topic != Topic::DrawerParts {
+        return check.rows.clone();
+    }
+    let mut counts: BTreeMap<Role, u32> = BTreeMap::new();
+    let mut role_of: BTreeMap<&RowSource, Role> = BTreeMap::new();
+    for row in &bench.rows {
+        let bears = check.rows.iter().any(|(source, _)| *source == row.source);
+        if let (true, Some(role)) = (bears, row.role()) {
+            *counts.entry(role).or_default() += row.quantity.count;
+            role_of.insert(&row.source, role);
+        }
+    }
+    // Twice the drawers each role makes, so that one side too many shows.
+    let makes = |role: Role, count: u32| match role {
+        Role::BoxSide => count,
+        _ => count * 2,
+    };
+    let mut tally: BTreeMap<u32, usize> = BTreeMap::new();
+    for (role, count) in &counts {
+        *tally.entry(makes(*role, *count)).or_default() += 1;
+    }
+    let most = tally.values().copied().max().unwrap_or(0);
+    let agreed: Vec<u32> = tally
+        .into_iter()
+        .filter(|(_, votes)| *votes == most)
+        .map(|(drawers, _)| drawers)
+        .collect();
+    let [agreed] = agreed.as_slice() else {
+        return check.rows.clone();
+    };
+    check
+        .rows
+        .iter()
+        .filter(|(source, _)| {
+            role_of.get(source).is_none_or(|role| {
+                counts
+                    .get(role)
+                    .is_none_or(|count| makes(*role, *count) != *agreed)
+            })
+        })
+        .cloned()
+        .collect()
+}
