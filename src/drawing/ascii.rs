@@ -20,6 +20,10 @@ pub struct Ascii<R> {
     /// Lines taken so far.
     line: u64,
     overlong: u64,
+    /// A group has been given.
+    started: bool,
+    /// The last value given was a lone 0.
+    after_zero: bool,
 }
 
 impl<R: Read> Ascii<R> {
@@ -34,6 +38,8 @@ impl<R: Read> Ascii<R> {
             newline,
             line: 0,
             overlong: 0,
+            started: false,
+            after_zero: false,
         }
     }
 
@@ -55,9 +61,12 @@ impl<R: Read> Ascii<R> {
             self.at += used;
             self.line += 2;
             let bytes = self.buffer.get(start..end).unwrap_or_default();
+            let bytes = without_returns(bytes);
+            self.started = true;
+            self.after_zero = is_zero(bytes);
             return Ok(Ok(Group {
                 code,
-                value: Value::Text(without_returns(bytes)),
+                value: Value::Text(bytes),
                 position,
                 damage: None,
             }));
@@ -93,15 +102,31 @@ impl<R: Read> Ascii<R> {
                 self.line += 2;
                 let end = value.end.min(self.filled);
                 let bytes = self.buffer.get(value.start..end).unwrap_or_default();
+                let bytes = without_returns(bytes);
+                self.started = true;
+                self.after_zero = is_zero(bytes);
                 return Ok(Ok(Group {
                     code,
-                    value: Value::Text(without_returns(bytes)),
+                    value: Value::Text(bytes),
                     position,
                     damage,
                 }));
             }
+            // Out of step by one line: what was taken for a value is the code
+            // of this entity.
+            if std::mem::take(&mut self.after_zero) && is_name(self.slice(&code)) {
+                self.at = code.end + 1;
+                self.line += 1;
+                let bytes = self.buffer.get(code).unwrap_or_default();
+                return Ok(Ok(Group {
+                    code: 0,
+                    value: Value::Text(without_returns(bytes)),
+                    position: position - 1,
+                    damage: damage.or(Some(position)),
+                }));
+            }
             // Blank lines ahead of the first group are common and harmless.
-            if self.line > 0 || !self.slice(&code).trim_ascii().is_empty() {
+            if self.started || !self.slice(&code).trim_ascii().is_empty() {
                 damage = damage.or(Some(position));
             }
             self.at = code.end + 1;
@@ -222,6 +247,10 @@ fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
     }
     let end = at + memchr::memchr(newline, bytes.get(at..)?)?;
     Some((code, at..end, end + 1))
+}
+
+fn is_zero(value: &[u8]) -> bool {
+    value.last() == Some(&b'0') && value.trim_ascii() == b"0"
 }
 
 fn without_returns(mut line: &[u8]) -> &[u8] {

@@ -44,6 +44,12 @@ pub struct Header {
     pub factor: Option<f64>,
 }
 
+impl Header {
+    pub fn page(&self) -> CodePage {
+        CodePage::new(&self.page_name, &self.version)
+    }
+}
+
 #[derive(Debug)]
 pub struct Definitions {
     pub header: Header,
@@ -81,6 +87,14 @@ impl Default for Definitions {
 }
 
 impl Definitions {
+    pub fn with_header(header: Header) -> Self {
+        Self {
+            page: header.page(),
+            header,
+            ..Self::default()
+        }
+    }
+
     fn new_layer(&self, id: u32) -> Layer {
         let name = self.layer_names.get(id);
         Layer {

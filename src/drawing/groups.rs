@@ -61,8 +61,14 @@ impl<R: Read + Seek> Groups<R> {
         if head.starts_with(BINARY_SENTINEL) {
             let start = BINARY_SENTINEL.len() as u64;
             reader.seek(SeekFrom::Start(start)).map_err(io)?;
-            let wide = head.get(23) == Some(&0);
-            return Ok(Self::Binary(Binary::new(reader, start, wide)));
+            // The first code is 0 (or 999 for a comment): one byte of it, and
+            // a letter follows, or two.
+            let narrow = match (head.get(22), head.get(23)) {
+                (Some(0), Some(letter)) => letter.is_ascii_alphabetic(),
+                (Some(255), _) => true,
+                _ => false,
+            };
+            return Ok(Self::Binary(Binary::new(reader, start, !narrow)));
         }
         match foreign(&head) {
             Some(found) => Err(DrawingError::NotDxf {

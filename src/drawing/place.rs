@@ -1,6 +1,6 @@
 //! Items to primitives: visibility, inherited properties, explosion of blocks.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use super::Point;
 use super::conic::{self, Round};
@@ -70,6 +70,8 @@ pub struct Placed {
     plan: Option<Plan>,
     expanded: u64,
     full: bool,
+    /// Blocks drawn in other units than the drawing, by name and units.
+    pub other_units: BTreeMap<u32, i64>,
 }
 
 impl Default for Placed {
@@ -83,6 +85,7 @@ impl Default for Placed {
             plan: None,
             expanded: 0,
             full: false,
+            other_units: BTreeMap::new(),
         }
     }
 }
@@ -327,6 +330,13 @@ impl Placed {
         let inner =
             Affine::stretch(insert.scale).after(&Affine::shift(vector::scale(block.base, -1.0)));
         let path = self.path(definitions, frame.path, insert.block);
+        let units = definitions.block_units.get(&insert.block);
+        if let (Some(&own), Some(all)) = (units, definitions.header.units) {
+            // 0 says nothing.
+            if own != 0 && all != 0 && own != all {
+                self.other_units.insert(insert.block, own);
+            }
+        }
         for row in 0..insert.rows {
             for column in 0..insert.columns {
                 // The steps turn with the INSERT and are not scaled.

@@ -45,6 +45,14 @@ enum Holding {
     BlockHead,
 }
 
+/// What earlier passes found out; it is not read again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Known {
+    Nothing,
+    Header,
+    All,
+}
+
 struct Pass {
     definitions: Definitions,
     placed: Placed,
@@ -55,11 +63,13 @@ struct Pass {
     block: Option<Block>,
     /// Name of the header variable whose values follow.
     variable: Vec<u8>,
-    /// Definitions come from an earlier pass and stay as they are.
-    second: bool,
+    known: Known,
     seen_entities: bool,
-    /// Definitions came after entities that may need them.
+    seen_names: bool,
+    /// Tables or blocks came after entities that may need them.
     late: bool,
+    /// The header came after names it tells how to read.
+    late_header: bool,
     seen_section: bool,
     notes: Tally,
 }
@@ -74,7 +84,7 @@ pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingErro
         source,
     };
     let mut groups = Groups::open(reader, shown)?;
-    let mut pass = Pass::new(Definitions::default(), false);
+    let mut pass = Pass::new(Definitions::default(), Known::Nothing);
     pass.run(&mut groups).map_err(io)?;
     if !pass.seen_section {
         return Err(DrawingError::NotDxf {
@@ -82,9 +92,16 @@ pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingErro
             found: "it holds no DXF section".to_owned(),
         });
     }
+    if pass.late_header {
+        // Names were read in a code page that only the header tells.
+        let definitions = Definitions::with_header(pass.definitions.header);
+        groups = Groups::open(groups.into_inner(), shown)?;
+        pass = Pass::new(definitions, Known::Header);
+        pass.run(&mut groups).map_err(io)?;
+    }
     if pass.late {
         groups = Groups::open(groups.into_inner(), shown)?;
-        pass = Pass::new(pass.definitions, true);
+        pass = Pass::new(pass.definitions, Known::All);
         pass.run(&mut groups).map_err(io)?;
         pass.notes.warn(|| {
             "the entities come before the blocks or tables they use; the file was read twice"
@@ -104,7 +121,7 @@ pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingErro
 }
 
 impl Pass {
-    fn new(definitions: Definitions, second: bool) -> Self {
+    fn new(definitions: Definitions, known: Known) -> Self {
         Self {
             definitions,
             placed: Placed::default(),
@@ -114,9 +131,11 @@ impl Pass {
             open: None,
             block: None,
             variable: Vec::new(),
-            second,
+            known,
             seen_entities: false,
+            seen_names: false,
             late: false,
+            late_header: false,
             seen_section: false,
             notes: Tally::default(),
         }
@@ -212,17 +231,23 @@ impl Pass {
 
     fn enter(&mut self, name: &[u8]) {
         self.seen_section = true;
-        let skip_definitions = self.second;
         self.section = match name {
-            b"HEADER" if !skip_definitions => Section::Header,
-            b"TABLES" if !skip_definitions => Section::Tables,
-            b"BLOCKS" if !skip_definitions => Section::Blocks,
+            b"HEADER" if self.known == Known::Nothing => Section::Header,
+            b"TABLES" if self.known != Known::All => Section::Tables,
+            b"BLOCKS" if self.known != Known::All => Section::Blocks,
             b"ENTITIES" => Section::Entities,
             _ => Section::Other,
         };
         match self.section {
-            Section::Entities => self.seen_entities = true,
-            Section::Header | Section::Tables | Section::Blocks => self.late |= self.seen_entities,
+            Section::Entities => {
+                self.seen_entities = true;
+                self.seen_names = true;
+            }
+            Section::Tables | Section::Blocks => {
+                self.late |= self.seen_entities;
+                self.seen_names = true;
+            }
+            Section::Header => self.late_header |= self.seen_names,
             _ => {}
         }
     }
@@ -265,10 +290,7 @@ impl Pass {
             self.notes
                 .warn(|| format!("header variable {name} at {position} is no number; ignored"));
         }
-        self.definitions.page = CodePage::new(
-            &self.definitions.header.page_name,
-            &self.definitions.header.version,
-        );
+        self.definitions.page = self.definitions.header.page();
     }
 
     /// A group 0: the start of an entity, table entry, section, or an end.
@@ -470,6 +492,12 @@ impl Pass {
         evidence.extend(header.measurement.map(Evidence::Measurement));
         evidence.extend(header.factor.map(Evidence::HeaderFactor));
         evidence.extend(header.linear_format.map(Evidence::LinearFormat));
+        for (block, units) in &placed.other_units {
+            evidence.push(Evidence::BlockUnits {
+                block: definitions.block_names.get(*block).to_owned(),
+                units: *units,
+            });
+        }
         let mut space = Space::Model;
         let viewports = std::mem::take(&mut paper.viewports);
         if !model.has_geometry() && paper.has_geometry() {
