@@ -92,7 +92,10 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
             job.unusable.push(problem);
         } else {
             match drawing::read_file(&input.path, &input.shown) {
-                Ok(sheet) => job.sheets.push(sheet),
+                Ok(sheet) => {
+                    job.unusable.extend(nothing_drawn(&sheet));
+                    job.sheets.push(sheet);
+                }
                 Err(error) => job.unusable.push(problem(&input, &error)),
             }
         }
@@ -175,6 +178,24 @@ fn too_large(input: &Input, limit: u64) -> Option<InputProblem> {
             size >> 20,
             limit >> 20
         ),
+    })
+}
+
+/// A drawing that can be read but holds nothing to measure.
+fn nothing_drawn(sheet: &drawing::Sheet) -> Option<InputProblem> {
+    if !(sheet.segments.is_empty() && sheet.arcs.is_empty() && sheet.ellipses.is_empty()) {
+        return None;
+    }
+    let mut message = "nothing is drawn in it that can be measured".to_owned();
+    for (skipped, count) in sheet.skipped.iter().take(5) {
+        message.push_str(&format!(
+            "; {count} {} left out: {}",
+            skipped.kind, skipped.reason
+        ));
+    }
+    Some(InputProblem {
+        file: sheet.file.clone(),
+        message,
     })
 }
 
