@@ -5,6 +5,7 @@
 
 use super::bench::{Bench, Case};
 use super::group::units_of;
+use super::knowns::THICKEST_STOCK_MM;
 use super::wants::{Place, Want, want};
 use crate::cabinet::DrawnPart;
 use crate::construction::Rules;
@@ -327,16 +328,12 @@ fn thin_axis(role: Role, part: Option<&DrawnPart>) -> Option<Axis> {
     if part.flat {
         return None;
     }
-    let sizes = Axis::ALL.map(|axis| part.span(axis).map(|span| span.mm()));
-    match sizes {
-        [Some(across), Some(deep), Some(high)] => {
-            let least = across.min(deep).min(high);
-            Axis::ALL
-                .into_iter()
-                .zip([across, deep, high])
-                .find(|(_, mm)| *mm <= least)
-                .map(|(axis, _)| axis)
-        }
+    let thinnest = Axis::ALL
+        .into_iter()
+        .filter_map(|axis| Some((axis, part.span(axis)?.mm())))
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    match thinnest {
+        Some((axis, mm)) if mm <= THICKEST_STOCK_MM => Some(axis),
         _ => lie,
     }
 }

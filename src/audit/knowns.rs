@@ -191,7 +191,7 @@ pub(super) fn spoken(name: &str) -> String {
 
 /// Thicker than this is no stock but a member seen on edge: 1 3/4 in, 8/4 lumber
 /// surfaced on two sides (hardwood grading thicknesses).
-const THICKEST_STOCK_MM: f64 = 44.45;
+pub(super) const THICKEST_STOCK_MM: f64 = 44.45;
 
 fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
     // Parts come in the order of their roles: 3/4 in is the side's before the shelf's.

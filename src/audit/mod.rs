@@ -7,6 +7,7 @@ mod built;
 mod causes;
 mod checks;
 mod coverage;
+mod doubts;
 mod findings;
 mod fit;
 mod flat;
@@ -21,6 +22,7 @@ mod order;
 mod quantity;
 #[cfg(test)]
 mod tests;
+mod texts;
 #[cfg(test)]
 mod trial;
 mod turned;
@@ -43,6 +45,7 @@ pub fn audit(job: &Job) -> Audit {
     turned::straighten(&bench, &mut matching);
     let mut checks = checks::check_all(&bench, &matching);
     joints::excuse(&bench, &mut checks);
+    doubts::raise(&bench, &mut checks);
     let checks = checks;
     let counts = quantity::count_all(&bench, &matching);
     let knowns: Vec<knowns::Knowns> = bench
@@ -56,9 +59,11 @@ pub fn audit(job: &Job) -> Audit {
     let mut findings = findings::sizes(&ground, &groups);
     findings.extend(findings::quantities(&ground, &counts));
     findings.extend(findings::drawing(&bench, &checks));
+    findings.extend(texts::findings(&bench));
     findings.extend(input::findings(&bench));
     let mut coverage = coverage::rows(&bench, &checks, &counts);
     let mut unchecked = coverage::unchecked(&bench);
+    unchecked.extend(quantity::unsure(&bench, &counts));
     further::add(&bench, &mut findings, &mut coverage, &mut unchecked);
     order::sort(&mut findings);
     order::name(&mut findings);

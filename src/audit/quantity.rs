@@ -4,10 +4,11 @@ use super::bench::{Bench, Case};
 use super::checks::unknown_part;
 use super::fit::fit;
 use super::matching::{Matching, PartAt, role_distance, usable};
+use super::nominal;
 use super::words;
 use crate::cabinet::DrawnPart;
 use crate::cutlist::Per;
-use crate::trade::{Axis, Family, Role};
+use crate::trade::{Axis, Dimension, Family, Role};
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -59,6 +60,8 @@ pub(super) struct Counts {
     /// By the row as it is written.
     pub rows: BTreeMap<usize, Count>,
     pub missing: Vec<Missing>,
+    /// Drawn parts no row builds that may be something else than they were taken for.
+    pub unsure: Vec<Missing>,
     /// Roles drawn that no list covers, with how many parts.
     pub uncovered: BTreeMap<Role, usize>,
 }
@@ -81,7 +84,12 @@ pub(super) fn count_all(bench: &Bench<'_>, matching: &Matching) -> Counts {
             }
         }
     }
-    counts.missing = gather(bench, missing);
+    let (sure, unsure) = missing.into_iter().partition(|at| {
+        let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
+        is_of_listed_stock(bench, rows, *at)
+    });
+    counts.missing = gather(bench, sure);
+    counts.unsure = gather(bench, unsure);
     for row in 0..bench.rows.len() {
         let found = count(bench, matching, &short, row);
         match counts.rows.entry(bench.written_as(row)) {
@@ -181,6 +189,63 @@ fn is_asked_for(
     covered >= least && covered * 2 >= drawn.len()
 }
 
+/// Whether a drawn part is as thick as something this cabinet's rows list; a
+/// sliver that no stock of the list makes is rather a misread edge than a part
+/// somebody forgot.
+fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
+    let Some(lone) = part(bench, at) else {
+        return false;
+    };
+    let Some(thin) = Axis::ALL
+        .iter()
+        .filter_map(|&axis| lone.span(axis))
+        .map(crate::cabinet::Span::length)
+        .min()
+    else {
+        return false;
+    };
+    let mut listed = rows
+        .iter()
+        .filter_map(|row| bench.rows.get(*row))
+        .filter_map(|row| row.size(Dimension::Thickness))
+        .map(|cell| cell.value)
+        .peekable();
+    if listed.peek().is_none() {
+        return true;
+    }
+    // A part seen only by its face has no thickness to go by.
+    thin.mm() > super::knowns::THICKEST_STOCK_MM
+        || listed.any(|stock| {
+            (stock - thin).abs() <= nominal::STOCK_TOLERANCE || nominal::is_name_of(stock, thin)
+        })
+}
+
+/// What may be parts nobody lists, for a person to look at.
+pub(super) fn unsure(bench: &Bench<'_>, counts: &Counts) -> Vec<String> {
+    counts
+        .unsure
+        .iter()
+        .filter_map(|group| {
+            let case = bench.cases.get(group.case)?;
+            let first = part(bench, *group.parts.first()?)?;
+            let sizes: Vec<String> = Axis::ALL
+                .iter()
+                .filter_map(|&axis| {
+                    let span = first.span(axis)?;
+                    Some(format!("{} {}", bench.show.size(span.length()), axis.word()))
+                })
+                .collect();
+            Some(format!(
+                "{}: what was taken for {} ({}) is in no row and of no stock the list names; look at \
+                 the drawing",
+                case.name,
+                words::count(group.parts.len(), first.role.word()),
+                sizes.join(", ")
+            ))
+        })
+        .collect()
+}
+
 /// Lone parts of one cabinet, role and size together.
 fn gather(bench: &Bench<'_>, mut lone: Vec<PartAt>) -> Vec<Missing> {
     lone.sort_unstable();
@@ -275,6 +340,24 @@ fn count(
         );
         return found;
     }
+    if found.drawn < found.listed
+        && let Some(axis) = first_cases
+            .iter()
+            .find_map(|&case| may_stand_behind(&bench.cases[case], role))
+    {
+        found.by = format!(
+            "{} drawn, {} listed, but no view shows where they stand {}: one may hide another; add \
+             a section or a plan",
+            found.drawn,
+            found.listed,
+            match axis {
+                Axis::Across => "from left to right",
+                Axis::Deep => "from front to back",
+                Axis::High => "from bottom to top",
+            }
+        );
+        return found;
+    }
     if row.quantity.column == 0 {
         found.by = format!(
             "the list has no quantity; {} drawn, 1 was assumed",
@@ -309,6 +392,20 @@ pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
         .filter_map(|case| bench.cases.get(*case))
         .map(|case| case.name.clone())
         .collect()
+}
+
+/// The axis along which parts of a role may stand one behind the other unseen:
+/// one of them is drawn in no view that shows it. Frame members and fronts lie
+/// in one plane.
+fn may_stand_behind(case: &Case<'_>, role: Role) -> Option<Axis> {
+    let flat = matches!(role.family(), Family::FaceFrame | Family::Front);
+    Axis::ALL.into_iter().find(|&axis| {
+        (axis != Axis::Deep || !flat)
+            && case
+                .parts
+                .iter()
+                .any(|part| part.role == role && part.span(axis).is_none())
+    })
 }
 
 /// Whether the drawing of a cabinet would show a part of this role if there was

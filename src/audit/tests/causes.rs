@@ -333,27 +333,39 @@ fn a_typed_text_followed() {
     let mut job = base_job(&text);
     silent(&single(&job), CauseKind::TypedText);
     job.views.views = vec![lying_view("35 1/8", 876.3)];
-    let finding = single(&job);
-    is_first(&finding, CauseKind::TypedText);
+    let audit = run(&job);
+    is_first(&audit.findings[0], CauseKind::TypedText);
+    // The dimension that lies is a finding of its own.
+    assert_eq!(audit.findings.len(), 2);
+    assert_eq!(audit.findings[1].kind, FindingKind::Drawing);
+    assert_eq!(audit.findings[1].drawn, Length::from_mm(876.3));
     // A text that tells the truth misleads nobody.
     job.views.views = vec![lying_view("35 1/8", 892.175)];
     silent(&single(&job), CauseKind::TypedText);
 }
 
 #[test]
-fn a_conflict_of_the_drawing_followed() {
-    let mut job = base_job(&with(BASE_LIST, 0, 3, "35 1/8"));
-    job.cabinets[0].conflicts.push(Conflict {
-        sentence: "a dimension says 35 1/8 in where 34 1/2 in is drawn".to_owned(),
-        axis: Some(Axis::High),
-        view: 0,
-        distances_mm: [876.3, 892.175],
-        lines: Vec::new(),
-    });
-    let audit = run(&job);
-    assert_eq!(audit.findings.len(), 2);
-    is_first(&audit.findings[0], CauseKind::TypedText);
-    assert_eq!(audit.findings[1].kind, FindingKind::Drawing);
+fn a_size_that_follows_one_of_two_contradicting_views_is_not_checked() {
+    let conflicting = |cell: &str| {
+        let mut job = base_job(&with(BASE_LIST, 0, 3, cell));
+        job.cabinets[0].conflicts.push(Conflict {
+            sentence: "the height of B36 is 34 1/2 in its front and 35 1/8 in its end".to_owned(),
+            axis: Some(Axis::High),
+            view: 0,
+            distances_mm: [876.3, 892.175],
+            lines: Vec::new(),
+        });
+        run(&job)
+    };
+    let audit = conflicting("35 1/8");
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].kind, FindingKind::Drawing);
+    let entry = &audit.coverage[0];
+    assert_eq!(entry.bin, crate::audit::Bin::Unchecked);
+    assert!(entry.by.contains("contradicts itself"));
+    // Off by something else: wrong all the same.
+    let audit = conflicting("35 1/4");
+    assert_eq!(audit.findings[0].kind, FindingKind::Size);
 }
 
 #[test]

@@ -341,3 +341,100 @@ fn cautions_are_given_once_each() {
     topics.dedup();
     assert_eq!(topics.len(), count);
 }
+
+#[test]
+fn a_part_that_is_like_its_row_in_nothing_is_not_called_wrong() {
+    // The bottom of a drawer taken for the cabinet's.
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let bottom = part(&mut cabinet, Role::Bottom);
+    bottom.across.as_mut().unwrap().hi.at -= 3.0 * 25.4;
+    bottom.deep.as_mut().unwrap().hi.at -= 1.5 * 25.4;
+    bottom.high.as_mut().unwrap().hi.at -= 0.5 * 25.4;
+    let audit = run(&job(vec![cabinet.clone()], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    let entry = covered(&audit, 3, Dimension::Length);
+    assert_eq!(entry.bin, Bin::Unchecked);
+    assert!(entry.by.contains("none of the row's sizes"));
+    // One size that fits is enough to know the part by.
+    let text = with(BASE_LIST, 1, 5, "1/4");
+    let audit = run(&job(vec![cabinet], &text, Unit::Inch));
+    assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
+}
+
+#[test]
+fn parts_that_may_stand_one_behind_the_other_are_not_counted_short() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let at = cabinet
+        .parts
+        .iter()
+        .position(|part| part.name == "back stretcher")
+        .unwrap();
+    cabinet.parts.remove(at);
+    // Seen whole, one of two is missing.
+    let audit = run(&job(vec![cabinet.clone()], BASE_LIST, Unit::Inch));
+    assert_eq!(covered(&audit, 4, Dimension::Quantity).bin, Bin::Disagrees);
+    // Seen from the front only, the other may stand behind it.
+    part(&mut cabinet, Role::Stretcher).deep = None;
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    let entry = covered(&audit, 4, Dimension::Quantity);
+    assert_eq!(entry.bin, Bin::Unchecked);
+    assert!(entry.by.contains("from front to back"));
+}
+
+#[test]
+fn a_sliver_of_no_listed_stock_is_said_and_not_called_missing() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let mut sliver = part(&mut cabinet, Role::AdjustableShelf).clone();
+    sliver.role = Role::Divider;
+    sliver.name = "divider".to_owned();
+    let across = sliver.across.as_mut().unwrap();
+    across.hi.at = across.lo.at + 9.5;
+    cabinet.parts.push(sliver.clone());
+    let text = format!("{BASE_LIST}B30,Divider,1,20,20,3/4\n");
+    let audit = run(&job(vec![cabinet.clone()], &text, Unit::Inch));
+    assert!(
+        audit
+            .findings
+            .iter()
+            .all(|f| f.kind != FindingKind::MissingPart)
+    );
+    assert!(
+        audit
+            .unchecked
+            .iter()
+            .any(|note| note.contains("1 divider"))
+    );
+    // As thick as listed stock, it is a part somebody forgot.
+    let last = cabinet.parts.last_mut().unwrap();
+    let across = last.across.as_mut().unwrap();
+    across.hi.at = across.lo.at + 19.05;
+    let audit = run(&job(vec![cabinet], &text, Unit::Inch));
+    assert!(
+        audit
+            .findings
+            .iter()
+            .any(|f| f.kind == FindingKind::MissingPart)
+    );
+}
+
+#[test]
+fn a_dimension_that_lies_is_a_finding_and_a_rounded_one_is_not() {
+    for (text, drawn_mm, lies) in [
+        ("35 1/2", 914.4, true),
+        ("36", 914.4, false),
+        ("914.4", 914.4, false),
+        ("914", 914.4, false),
+        ("36 1/16", 914.4, true),
+        // Rounded to 1/16 in, as it is written: 18 mm is 11/16.
+        ("11/16", 18.0, false),
+        ("36 TYP", 914.4, false),
+    ] {
+        let mut job = base_job(BASE_LIST);
+        job.views.views = vec![super::causes::lying_view(text, drawn_mm)];
+        let audit = run(&job);
+        let kinds: Vec<_> = audit.findings.iter().map(|f| f.kind).collect();
+        let expected: &[FindingKind] = if lies { &[FindingKind::Drawing] } else { &[] };
+        assert_eq!(kinds, expected, "{text}");
+    }
+}

@@ -1,0 +1,94 @@
+//! Dimensions whose typed text is not the distance between their points. Geometry
+//! is the witness; the text is hearsay.
+
+use super::bench::Bench;
+use super::findings::{blank, in_cabinets};
+use super::types::{Finding, FindingKind, MeasuredBetween};
+use crate::length::{Length, Parsed, Unit, parse};
+use crate::linework::CleanLine;
+use crate::view::{Scale, View, ViewDimension, ViewId};
+
+/// A dimension that lies.
+#[derive(Clone, Debug)]
+pub(super) struct Lie {
+    pub view: ViewId,
+    pub text: String,
+    pub typed: Length,
+    pub drawn: Length,
+    pub between: MeasuredBetween,
+}
+
+/// Dimensions of a view whose text says something else than is drawn, in the
+/// order they stand in the view.
+pub(super) fn lies(bench: &Bench<'_>, id: ViewId) -> Vec<Lie> {
+    let Some(view) = bench.job.views.views.get(id) else {
+        return Vec::new();
+    };
+    if !matches!(view.scale, Scale::Known { .. }) {
+        return Vec::new();
+    }
+    let mut out: Vec<Lie> = view
+        .dimensions
+        .iter()
+        .filter_map(|dimension| lie(bench, view, id, dimension))
+        .collect();
+    out.sort_by(|a, b| (a.drawn, a.typed, &a.text).cmp(&(b.drawn, b.typed, &b.text)));
+    out
+}
+
+fn lie(bench: &Bench<'_>, _view: &View, id: ViewId, dimension: &ViewDimension) -> Option<Lie> {
+    let text = dimension.text.as_deref()?.trim();
+    let drawn = Length::from_mm(dimension.measured_mm)?;
+    let readings: Vec<Parsed> = [Unit::Inch, Unit::Millimetre]
+        .into_iter()
+        .filter_map(|unit| parse(text, unit).ok())
+        .collect();
+    let off = |read: &Parsed| (read.length - drawn).abs();
+    // A rounded text tells the truth as well as its rounding lets it.
+    let honest = |read: &&Parsed| off(read) <= bench.tolerance(None).max(read.step / 2);
+    if drawn <= Length::ZERO || readings.iter().any(|read| honest(&read)) {
+        return None;
+    }
+    let nearest = readings.into_iter().min_by_key(off)?;
+    Some(Lie {
+        view: id,
+        text: text.to_owned(),
+        typed: nearest.length,
+        drawn,
+        between: MeasuredBetween {
+            view: id,
+            lines: vec![CleanLine {
+                a: dimension.from,
+                b: dimension.to,
+                hidden: false,
+                source: dimension.source,
+            }],
+            sentence: format!("the points of the dimension written '{text}'"),
+        },
+    })
+}
+
+/// One finding for each dimension that lies.
+pub(super) fn findings(bench: &Bench<'_>) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for (id, view) in bench.job.views.views.iter().enumerate() {
+        for lie in lies(bench, id) {
+            let shown = super::coverage::view_name(bench, view);
+            let mut finding = blank(
+                FindingKind::Drawing,
+                format!(
+                    "{shown}: a dimension is written '{}' where {} is drawn; the drawn distance \
+                     was followed.",
+                    lie.text,
+                    bench.show.size(lie.drawn)
+                ),
+            );
+            in_cabinets(&mut finding, view.cabinets.clone());
+            finding.drawn = Some(lie.drawn);
+            finding.difference = Some(lie.typed - lie.drawn);
+            finding.measured = Some(lie.between);
+            out.push(finding);
+        }
+    }
+    out
+}
