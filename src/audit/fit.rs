@@ -328,13 +328,21 @@ fn thin_axis(role: Role, part: Option<&DrawnPart>) -> Option<Axis> {
     if part.flat {
         return None;
     }
-    let thinnest = Axis::ALL
+    let known: Vec<(Axis, f64)> = Axis::ALL
         .into_iter()
         .filter_map(|axis| Some((axis, part.span(axis)?.mm())))
-        .min_by(|a, b| a.1.total_cmp(&b.1));
-    match thinnest {
-        Some((axis, mm)) if mm <= THICKEST_STOCK_MM => Some(axis),
-        _ => lie,
+        .collect();
+    let thinnest = known.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let too_thick = |axis: Axis| {
+        known
+            .iter()
+            .any(|(other, mm)| *other == axis && *mm > THICKEST_STOCK_MM)
+    };
+    // With one axis unseen, the thinnest of the others may be a member's face.
+    if known.len() == 3 || (lie.is_some_and(too_thick) && thinnest.1 <= THICKEST_STOCK_MM) {
+        Some(thinnest.0)
+    } else {
+        lie
     }
 }
 

@@ -438,3 +438,38 @@ fn a_dimension_that_lies_is_a_finding_and_a_rounded_one_is_not() {
         assert_eq!(kinds, expected, "{text}");
     }
 }
+
+#[test]
+fn a_frame_seen_from_the_front_only_is_not_turned_on_edge() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    for part in &mut cabinet.parts {
+        if matches!(part.role, Role::Stile | Role::Rail) {
+            part.deep = None;
+        }
+    }
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    for line in [8, 9] {
+        assert_eq!(covered(&audit, line, Dimension::Width).bin, Bin::Agrees);
+        let thickness = covered(&audit, line, Dimension::Thickness);
+        assert_eq!(thickness.bin, Bin::Unchecked);
+    }
+}
+
+#[test]
+fn a_stretcher_on_edge_is_known_by_what_is_drawn() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    for part in &mut cabinet.parts {
+        if part.role == Role::Stretcher {
+            let deep = part.deep.as_mut().unwrap();
+            deep.hi.at = deep.lo.at + 19.05;
+            let high = part.high.as_mut().unwrap();
+            high.lo.at = high.hi.at - 4.0 * 25.4;
+            part.across = None;
+        }
+    }
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    assert_eq!(covered(&audit, 4, Dimension::Width).bin, Bin::Agrees);
+    assert_eq!(covered(&audit, 4, Dimension::Thickness).bin, Bin::Agrees);
+}
