@@ -451,8 +451,9 @@ fn a_frame_seen_from_the_front_only_is_not_turned_on_edge() {
     assert!(audit.findings.is_empty());
     for line in [8, 9] {
         assert_eq!(covered(&audit, line, Dimension::Width).bin, Bin::Agrees);
+        // By the overall depth less the case's.
         let thickness = covered(&audit, line, Dimension::Thickness);
-        assert_eq!(thickness.bin, Bin::Unchecked);
+        assert!(!thickness.by.starts_with("drawn"), "{}", thickness.by);
     }
 }
 
