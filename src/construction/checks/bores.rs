@@ -1,10 +1,9 @@
 //! Hinge bores as drawn: circles on drawings of doors, and plate holes on drawings of
 //! sides.
 
-use super::{Check, Desk, Topic, Verdict};
+use super::{Cell, Check, Desk, Topic, Verdict};
 use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::construction::Origin;
-use crate::cutlist::RowSource;
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 use crate::view::View;
@@ -12,7 +11,7 @@ use std::collections::BTreeMap;
 
 /// Bores as a boring list has them.
 pub(super) struct Listed {
-    pub source: RowSource,
+    pub marks: Vec<Cell>,
     pub cabinets: Vec<String>,
     pub height: Length,
     /// From the door's lower end.
@@ -254,7 +253,7 @@ impl Door<'_> {
             };
             found.push(
                 self.check(verdict, sentence)
-                    .at_rows([(row.source.clone(), crate::trade::Dimension::Height)]),
+                    .at_rows(row.marks.iter().cloned()),
             );
         }
     }

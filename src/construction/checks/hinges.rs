@@ -2,9 +2,9 @@
 //! symmetrical where that is stated, inside the door, on its hinge side, and clear of
 //! fixed shelves and rails.
 
-use super::{Check, Desk, Topic, Verdict};
+use super::{Cell, Check, Desk, Topic, Verdict};
 use crate::construction::Origin;
-use crate::cutlist::{BoringRow, FromEdge, RowSource, SizeCell};
+use crate::cutlist::{BoringRow, FromEdge, SizeCell};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
@@ -25,9 +25,15 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     bored.sort_by(|a, b| a.row.source.cmp(&b.row.source));
     from_one_edge(&bored, found);
     alike(facts, &bored, found);
+    let paired = || {
+        let several = |door: &&Bored<'_>| door.rising.as_ref().is_some_and(|r| r.len() > 1);
+        bored.iter().filter(several)
+    };
+    let evens = paired().filter(|door| even(facts, door)).count();
+    let usually_even = 2 * evens > paired().count();
     for door in &bored {
         inside(facts, door, found);
-        from_end(facts, door, found);
+        from_end(facts, door, usually_even, found);
         centre(facts, door, found);
         clear(facts, door, found);
     }
@@ -40,7 +46,7 @@ fn bored_heights(bored: &[Bored<'_>]) -> Vec<super::bores::Listed> {
         .iter()
         .filter_map(|door| {
             Some(super::bores::Listed {
-                source: door.row.source.clone(),
+                marks: rows(door).collect(),
                 cabinets: door.row.cabinets.clone(),
                 height: door.height?,
                 rising: door.rising.clone()?,
@@ -93,11 +99,26 @@ fn listed_height(facts: &Desk<'_>, row: &BoringRow) -> Option<Length> {
     heights.all(|height| height == first).then_some(first)
 }
 
-fn rows(door: &Bored<'_>) -> impl Iterator<Item = (RowSource, Dimension)> {
+fn rows(door: &Bored<'_>) -> impl Iterator<Item = Cell> {
+    door.row.marks.iter().map(|mark| cell(door, &mark.size))
+}
+
+fn cell(door: &Bored<'_>, size: &SizeCell) -> Cell {
+    super::listed(&door.row.source, &door.row.part, size)
+}
+
+/// The marks that stand at this height above the door's lower end.
+fn marks_at(door: &Bored<'_>, height: Length, at: Length) -> Vec<Cell> {
     door.row
         .marks
         .iter()
-        .map(|mark| (door.row.source.clone(), mark.size.dimension))
+        .filter(|mark| match mark.from {
+            FromEdge::Bottom => mark.size.value == at,
+            FromEdge::Top => height - mark.size.value == at,
+            FromEdge::Unstated => false,
+        })
+        .map(|mark| cell(door, &mark.size))
+        .collect()
 }
 
 fn name(door: &Bored<'_>) -> String {
@@ -250,32 +271,51 @@ fn inside(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
                 ),
             )
             .of(door.row.cabinets.iter().map(String::as_str))
-            .at_rows([(door.row.source.clone(), mark.size.dimension)]),
+            .at_rows([cell(door, &mark.size)]),
         );
     }
 }
 
-/// The outer bores are the stated distance from both ends.
-fn from_end(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
+/// True when the outer bores of a door are as far from its ends; a single bore is.
+fn even(facts: &Desk<'_>, door: &Bored<'_>) -> bool {
+    let (Some(height), Some(rising)) = (door.height, &door.rising) else {
+        return true;
+    };
+    match (rising.first(), rising.last()) {
+        (Some(first), Some(last)) if rising.len() > 1 => {
+            (*first - (height - *last)).abs() <= facts.tolerance(height)
+        }
+        _ => true,
+    }
+}
+
+/// The outer bores are the stated distance from both ends. Where none is stated and
+/// most doors have theirs even, an uneven door is pointed at.
+fn from_end(facts: &Desk<'_>, door: &Bored<'_>, usually_even: bool, found: &mut Vec<Check>) {
     let (Some(height), Some(rising)) = (door.height, &door.rising) else {
         return;
     };
     let (Some(first), Some(last)) = (rising.first(), rising.last()) else {
         return;
     };
-    let ends = [("lower", *first), ("upper", height - *last)];
+    let (lower, upper) = (*first, height - *last);
+    let mut ends = vec![("lower", lower, *first), ("upper", upper, *last)];
+    if rising.len() == 1 {
+        // A single mark says how far it is from the edge it is measured from.
+        let from_top = door.row.marks.iter().all(|mark| mark.from == FromEdge::Top);
+        ends.retain(|(end, ..)| (*end == "upper") == from_top);
+    }
     let stated = stated(facts, door, "hinge.from-end");
     let tolerance = facts.tolerance(height);
     let Some((wanted, origin)) = stated else {
-        let [(_, lower), (_, upper)] = ends;
-        if rising.len() > 1 && (lower - upper).abs() > tolerance {
+        if usually_even && !even(facts, door) {
             found.push(
                 Check::new(
                     Topic::HingeBores,
                     Verdict::Unchecked,
                     format!(
-                        "{}: its outer bores are {} and {} from its ends; if they are meant to be \
-                         alike, state `hinge.from-end` under [sizes]",
+                        "{}: its outer bores are {} and {} from its ends, where other doors have \
+                         theirs even; if that is meant for all, state `hinge.from-end` under [sizes]",
                         name(door),
                         facts.show(lower),
                         facts.show(upper)
@@ -287,7 +327,7 @@ fn from_end(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
         }
         return;
     };
-    for (end, distance) in ends {
+    for (end, distance, at) in ends {
         let same = (distance - wanted).abs() <= tolerance;
         found.push(
             Check::new(
@@ -306,7 +346,7 @@ fn from_end(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
             )
             .of(door.row.cabinets.iter().map(String::as_str))
             .resting_on(origin.clone())
-            .at_rows(rows(door))
+            .at_rows(marks_at(door, height, at))
             .sizes(wanted, distance, tolerance),
         );
     }
@@ -330,7 +370,7 @@ fn centre(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
         let mut check = Check::new(Topic::HingeBores, verdict, sentence)
             .of(door.row.cabinets.iter().map(String::as_str))
             .resting_on(origin)
-            .at_rows([(door.row.source.clone(), centre.dimension)]);
+            .at_rows([cell(door, centre)]);
         check.found = Some(centre.value);
         found.push(check);
     };

@@ -74,6 +74,18 @@ pub enum Verdict {
     Agrees,
 }
 
+/// A figure of a list, quoted as written.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Cell {
+    pub source: RowSource,
+    /// The part as written.
+    pub part: String,
+    pub dimension: Dimension,
+    /// 1-based; 0 when there is no such column.
+    pub column: usize,
+    pub text: String,
+}
+
 /// A result of one check.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Check {
@@ -88,8 +100,8 @@ pub struct Check {
     pub tolerance: Option<Length>,
     /// Expected and found counts.
     pub counts: Option<(u32, u32)>,
-    /// Row sizes it bears on.
-    pub rows: Vec<(RowSource, Dimension)>,
+    /// Listed figures it bears on.
+    pub rows: Vec<Cell>,
     /// Drawn distances it used.
     pub drawn: Vec<Span>,
     /// What it rests on.
@@ -123,7 +135,7 @@ impl Check {
         self
     }
 
-    fn at_rows(mut self, rows: impl IntoIterator<Item = (RowSource, Dimension)>) -> Self {
+    fn at_rows(mut self, rows: impl IntoIterator<Item = Cell>) -> Self {
         self.rows = rows.into_iter().collect();
         self
     }
@@ -295,12 +307,32 @@ fn per_cabinet(row: &Row) -> Option<u32> {
     }
 }
 
-fn at(row: &Row, dimension: Dimension) -> (RowSource, Dimension) {
-    (row.source.clone(), dimension)
+/// The row's figure of a dimension, the quantity among them.
+fn at(row: &Row, dimension: Dimension) -> Cell {
+    match row.size(dimension) {
+        Some(cell) => of_cell(row, cell),
+        None => Cell {
+            source: row.source.clone(),
+            part: row.part.clone(),
+            dimension,
+            column: row.quantity.column,
+            text: row.quantity.text.clone(),
+        },
+    }
 }
 
-fn of_cell(row: &Row, cell: &SizeCell) -> (RowSource, Dimension) {
-    (row.source.clone(), cell.dimension)
+fn of_cell(row: &Row, cell: &SizeCell) -> Cell {
+    listed(&row.source, &row.part, cell)
+}
+
+fn listed(source: &RowSource, part: &str, cell: &SizeCell) -> Cell {
+    Cell {
+        source: source.clone(),
+        part: part.to_owned(),
+        dimension: cell.dimension,
+        column: cell.column,
+        text: cell.text.clone(),
+    }
 }
 
 /// "1 door", "2 doors".

@@ -157,10 +157,11 @@ impl Hypothesis {
     }
 }
 
+/// The relations that give a part's size along an axis.
+pub(super) type Grouped = Vec<(Role, Axis, Vec<&'static Read>)>;
+
 /// Every hypothesis with the relations it bears on, grouped by the size they give.
-pub(super) fn hypotheses() -> &'static [(&'static Hypothesis, Vec<(Role, Axis, Vec<&'static Read>)>)]
-{
-    type Grouped = Vec<(Role, Axis, Vec<&'static Read>)>;
+pub(super) fn hypotheses() -> &'static [(&'static Hypothesis, Grouped)] {
     static ALL: LazyLock<Vec<(&'static Hypothesis, Grouped)>> = LazyLock::new(|| {
         HYPOTHESES
             .iter()

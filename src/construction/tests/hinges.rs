@@ -118,14 +118,27 @@ fn bores_from_both_ends_alike_and_at_the_stated_distance() {
         wrong(&checks),
         ["W1 'Door': its upper bore is 100 mm from the end; the shop bores at 98.5 mm"]
     );
-    // Not stated, an uneven pair is only pointed at.
-    let checks = run(
-        "",
+    // Not stated, an uneven door is pointed at among even ones, and only there.
+    let uneven = [(Top, "100"), (Bottom, "98.5")];
+    let alone = run("", &[cabinet("W1")], vec![bored(2, "W1", &uneven)]);
+    assert_eq!(alone, []);
+    let mut other = bored(3, "W2", &right);
+    other.sizes[0] = cell(Dimension::Height, "716");
+    let mut third = bored(4, "W3", &right);
+    third.sizes[0] = cell(Dimension::Height, "715");
+    let cabinets = [cabinet("W1"), cabinet("W2"), cabinet("W3")];
+    let among = run("", &cabinets, vec![bored(2, "W1", &uneven), other, third]);
+    assert_eq!(among.len(), 1);
+    assert_eq!(among[0].verdict, Verdict::Unchecked);
+    assert!(among[0].sentence.contains("state `hinge.from-end`"));
+    // A single mark says only how far it is from its own edge.
+    let one = run(
+        "hinge.from-end = 98.5",
         &[cabinet("W1")],
-        vec![bored(2, "W1", &[(Top, "100"), (Bottom, "98.5")])],
+        vec![bored(2, "W1", &[(Top, "98.5")])],
     );
-    assert_eq!(checks.len(), 1);
-    assert_eq!(checks[0].verdict, Verdict::Unchecked);
+    assert_eq!(wrong(&one), [] as [&str; 0]);
+    assert_eq!(one.len(), 1);
 }
 
 #[test]
