@@ -5,10 +5,21 @@ use super::bench::Bench;
 use super::findings::{blank, in_cabinets};
 use super::knowns::between;
 use super::types::{Bin, Covered, Finding, FindingKind, RowSize};
-use crate::construction::checks::{Check, Facts, Topic, Verdict, all};
+use crate::construction::checks::{Cell, Check, Facts, Topic, Verdict, all};
 use crate::cutlist::RowSource;
 use crate::trade::{Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
+
+/// A figure of a list: row, dimension, 1-based column.
+type Place = (RowSource, Dimension, usize);
+
+fn place(size: &RowSize) -> Place {
+    (size.row.clone(), size.dimension, size.column)
+}
+
+fn place_of(cell: &Cell) -> Place {
+    (cell.source.clone(), cell.dimension, cell.column)
+}
 
 /// Adds what the further checks say. A size that was held against the drawing
 /// keeps its bin; what they find wrong on a row that already has its finding is
@@ -28,17 +39,14 @@ pub(super) fn add(
     if checks.is_empty() {
         return;
     }
-    let mut places: BTreeMap<(RowSource, Dimension), Vec<usize>> = BTreeMap::new();
+    let mut places: BTreeMap<Place, Vec<usize>> = BTreeMap::new();
     for (index, entry) in coverage.iter().enumerate() {
-        places
-            .entry((entry.size.row.clone(), entry.size.dimension))
-            .or_default()
-            .push(index);
+        places.entry(place(&entry.size)).or_default().push(index);
     }
-    let mut told: BTreeSet<(RowSource, Dimension)> = findings
+    let mut told: BTreeSet<Place> = findings
         .iter()
         .flat_map(|finding| finding.row.iter().chain(&finding.also))
-        .map(|size| (size.row.clone(), size.dimension))
+        .map(place)
         .collect();
     // Disagreements come first, so that no size is called right before it is called wrong.
     for check in checks {
@@ -136,14 +144,15 @@ fn finding(check: &Check, mut sizes: Vec<RowSize>) -> Finding {
 
 /// The rows a check speaks against. Where parts do not make whole drawers, those
 /// whose count is the odd one out.
-fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<(RowSource, Dimension)> {
+fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<Place> {
+    let all = || check.rows.iter().map(place_of).collect();
     if check.topic != Topic::DrawerParts {
-        return check.rows.clone();
+        return all();
     }
     let mut counts: BTreeMap<Role, u32> = BTreeMap::new();
     let mut role_of: BTreeMap<&RowSource, Role> = BTreeMap::new();
     for row in &bench.rows {
-        let bears = check.rows.iter().any(|(source, _)| *source == row.source);
+        let bears = check.rows.iter().any(|cell| cell.source == row.source);
         if let (true, Some(role)) = (bears, row.role()) {
             *counts.entry(role).or_default() += row.quantity.count;
             role_of.insert(&row.source, role);
@@ -165,18 +174,18 @@ fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<(RowSource, Dimension)> {
         .map(|(drawers, _)| drawers)
         .collect();
     let [agreed] = agreed.as_slice() else {
-        return check.rows.clone();
+        return all();
     };
     check
         .rows
         .iter()
-        .filter(|(source, _)| {
-            role_of.get(source).is_none_or(|role| {
+        .filter(|cell| {
+            role_of.get(&cell.source).is_none_or(|role| {
                 counts
                     .get(role)
                     .is_none_or(|count| makes(*role, *count) != *agreed)
             })
         })
-        .cloned()
+        .map(place_of)
         .collect()
 }
