@@ -316,8 +316,8 @@ fn settle<'a>(
                 )
             } else {
                 format!(
-                    "{} longer than the visible {}; joint depth not drawn; state groove.depth in \
-                     the job file or draw hidden edges",
+                    "{} longer than the visible {}; what is hidden is not drawn; state groove.depth \
+                     in the job file or draw hidden edges",
                     show.size(difference),
                     show.size(want.value)
                 )

@@ -330,9 +330,14 @@ fn thin_axis(role: Role, part: Option<&DrawnPart>) -> Option<Axis> {
     }
     let known: Vec<(Axis, f64)> = Axis::ALL
         .into_iter()
-        .filter_map(|axis| Some((axis, part.span(axis)?.mm())))
+        .filter_map(|axis| Some((axis, part.span(axis)?)))
+        // What is seen of a hidden part is no thickness.
+        .filter(|(_, span)| !span.is_lower_bound())
+        .map(|(axis, span)| (axis, span.mm()))
         .collect();
-    let thinnest = known.iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let Some(thinnest) = known.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return lie;
+    };
     let too_thick = |axis: Axis| {
         known
             .iter()

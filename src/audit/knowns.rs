@@ -262,8 +262,14 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
             out.toe_height.push(offset);
         } else if name == "toe.depth" || name == "toe.setback" {
             out.toe_depth.push(offset);
+        } else if name == "gap" {
+            out.fronts.push(Offset {
+                value: value / 2,
+                name: "half the gap".to_owned(),
+                ..offset.clone()
+            });
+            out.fronts.push(offset);
         } else if name.starts_with("overlay")
-            || name.starts_with("gap")
             || name.starts_with("reveal")
             || name.starts_with("cover.")
             || name.contains("clearance")

@@ -12,6 +12,10 @@ use crate::trade::{Axis, Role};
 const DEEPEST_JOINT_MM: f64 = 12.7;
 /// How far a part may run on behind a back that stands in from the rear.
 const DEEPEST_BACK_MM: f64 = 40.0;
+/// Longer than any part of a cabinet.
+const FARTHEST_MM: f64 = 10_000.0;
+/// Edges this near are one edge (0.01 in: corners of drawings miss by as much).
+const SAME_EDGE_MM: f64 = 0.254;
 
 /// What decides about a size.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -152,7 +156,7 @@ pub(super) fn want<'a>(
                 other => Want {
                     value: least,
                     certainty: Certainty::AtLeast {
-                        reach: reach(case, span),
+                        reach: part.map_or(Length::ZERO, |part| reach(case, part, span)),
                     },
                     span: Some(span),
                     rule: None,
@@ -198,23 +202,53 @@ fn applicable(rules: &[Expected], place: Place) -> Vec<&Expected> {
     found
 }
 
-/// How much longer than drawn a part may be whose ends run against another
-/// part's face: never out of the case, never deeper than a joint is cut.
-fn reach(case: &Case<'_>, span: &Span) -> Length {
-    let deepest = if span.axis == Axis::Deep {
-        DEEPEST_BACK_MM
-    } else {
-        DEEPEST_JOINT_MM
-    };
+/// How much longer than drawn a part may be whose ends are hidden. Where it runs
+/// against a panel of the case, a joint may hide the rest; where something stands
+/// before it, it may go on as far as the case does.
+fn reach(case: &Case<'_>, part: &DrawnPart, span: &Span) -> Length {
     let outside = case.overall(span.axis);
     let mut total = 0.0;
-    if span.lo.occluded {
-        let room = outside.map_or(deepest, |outer| span.lo.at - outer.lo.at);
-        total += room.clamp(0.0, deepest);
-    }
-    if span.hi.occluded {
-        let room = outside.map_or(deepest, |outer| outer.hi.at - span.hi.at);
+    for (edge, upper) in [(&span.lo, false), (&span.hi, true)] {
+        if !edge.occluded {
+            continue;
+        }
+        let room = match (outside, upper) {
+            (Some(outer), false) => edge.at - outer.lo.at,
+            (Some(outer), true) => outer.hi.at - edge.at,
+            (None, _) => FARTHEST_MM,
+        };
+        let deepest = if runs_against_panel(case, part, span.axis, edge.at, upper) {
+            match span.axis {
+                Axis::Deep => DEEPEST_BACK_MM,
+                _ => DEEPEST_JOINT_MM,
+            }
+        } else {
+            FARTHEST_MM
+        };
         total += room.clamp(0.0, deepest);
     }
     Length::from_mm(total).unwrap_or_default()
+}
+
+/// True when a panel that takes joints begins where this end of a part stops.
+fn runs_against_panel(case: &Case<'_>, part: &DrawnPart, axis: Axis, at: f64, upper: bool) -> bool {
+    case.parts.iter().any(|other| {
+        let takes_joints = matches!(
+            other.role,
+            Role::Side
+                | Role::Divider
+                | Role::Back
+                | Role::Bottom
+                | Role::Top
+                | Role::FixedShelf
+                | Role::Post
+                | Role::EndPanel
+        );
+        takes_joints
+            && !std::ptr::eq::<DrawnPart>(*other, part)
+            && other.span(axis).is_some_and(|face| {
+                let face = if upper { face.lo.at } else { face.hi.at };
+                (face - at).abs() <= SAME_EDGE_MM
+            })
+    })
 }

@@ -474,3 +474,20 @@ fn a_stretcher_on_edge_is_known_by_what_is_drawn() {
     assert_eq!(covered(&audit, 4, Dimension::Width).bin, Bin::Agrees);
     assert_eq!(covered(&audit, 4, Dimension::Thickness).bin, Bin::Agrees);
 }
+
+#[test]
+fn what_stands_before_a_part_may_hide_any_rest_of_it() {
+    // A shelf seen through the gap between two doors.
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let span = part(&mut cabinet, Role::AdjustableShelf)
+        .across
+        .as_mut()
+        .unwrap();
+    span.lo.at = 17.9375 * 25.4;
+    span.hi.at = 18.0625 * 25.4;
+    span.lo.occluded = true;
+    span.hi.occluded = true;
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    assert!(audit.findings.is_empty());
+    assert_eq!(covered(&audit, 6, Dimension::Length).bin, Bin::Unchecked);
+}
