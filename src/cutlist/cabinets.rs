@@ -233,6 +233,20 @@ pub(super) fn prefix(text: &str) -> Option<&str> {
     (!rest.is_empty() && (1..=3).contains(&letters) && is_id(first)).then_some(first)
 }
 
+/// The cabinet a part's name names at its start, in brackets or at its end: `B2 side`,
+/// `Side (B2)`, `Side B2`.
+pub(super) fn within(text: &str) -> Option<&str> {
+    let lettered = |word: &str| {
+        let letters = word.chars().take_while(|c| c.is_alphabetic()).count();
+        (1..=3).contains(&letters) && is_id(word)
+    };
+    prefix(text).or_else(|| {
+        let bare = text.trim_end_matches([')', ']', ' ']);
+        let (_, last) = bare.rsplit_once([' ', '(', '['])?;
+        lettered(last).then_some(last)
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -316,5 +330,10 @@ mod tests {
         assert_eq!(prefix("Side 2"), None);
         assert_eq!(prefix("2 sides"), None);
         assert_eq!(prefix("B2"), None);
+        assert_eq!(within("Side (B2)"), Some("B2"));
+        assert_eq!(within("Side B2"), Some("B2"));
+        assert_eq!(within("B2 side"), Some("B2"));
+        assert_eq!(within("Side 2"), None);
+        assert_eq!(within("Side"), None);
     }
 }

@@ -49,10 +49,11 @@ impl Columns {
         for column in &self.list {
             let name = format!("{} `{}`", column.index + 1, column.heading);
             if let Some(because) = &column.because {
-                lines.push(format!(
-                    "column {name} read as {}: {because}",
-                    column.field.name()
-                ));
+                let what = match column.field {
+                    Field::Unused => "not used".to_owned(),
+                    field => format!("read as {}", field.name()),
+                };
+                lines.push(format!("column {name} {what}: {because}"));
             } else if column.field == Field::Unused {
                 unused.push(name);
             }
@@ -69,10 +70,7 @@ const SEARCHED: usize = 80;
 
 /// How many cells are headings; for telling separators apart.
 pub(super) fn known_headings(cells: &[String]) -> usize {
-    cells
-        .iter()
-        .filter(|cell| heading::read(cell, "").is_some())
-        .count()
+    cells.iter().filter(|cell| heading::is_known(cell)).count()
 }
 
 /// The first heading line: its 0-based place and its columns.
@@ -238,8 +236,12 @@ fn from_heading(index: usize, text: &str, read: Heading) -> (Column, f64) {
             unit: read.unit,
             kind: read.kind,
             order: read.order,
-            because: (read.score < 0.95)
-                .then(|| format!("like `{}`, score {:.2}", read.synonym, read.score)),
+            because: if read.rough {
+                Some("a rough size is not the part's".to_owned())
+            } else {
+                (read.score < 0.95)
+                    .then(|| format!("like `{}`, score {:.2}", read.synonym, read.score))
+            },
         },
         read.score,
     )
@@ -401,6 +403,16 @@ fn content(values: &[&str], columns: &Columns, parts: usize) -> (Field, &'static
     }
     if !columns.has(Field::Part) && parts * 2 > values.len() {
         return (Field::Part, "its cells are part names");
+    }
+    let wordy = values
+        .iter()
+        .filter(|text| !text.chars().any(|c| c.is_ascii_digit()))
+        .count();
+    if !columns.has(Field::Part) && wordy * 10 > values.len() * 8 {
+        return (
+            Field::Part,
+            "its cells are words, and no other column has parts",
+        );
     }
     let rising = counts
         .windows(2)

@@ -1,6 +1,6 @@
 //! One column heading to what the column holds.
 
-use super::normal::{LONGEST_COMPARED, alike, words as split_words};
+use super::normal::{LONGEST_COMPARED, alike, key, words as split_words};
 use super::types::SizeKind;
 use super::words::{Field, Words, words};
 use crate::length::Unit;
@@ -17,6 +17,8 @@ pub(super) struct Heading {
     pub(super) kind: SizeKind,
     /// For a column of sizes: in which order they stand.
     pub(super) order: Vec<Dimension>,
+    /// A size with allowance for machining still to come: not the part's.
+    pub(super) rough: bool,
 }
 
 /// Likeness from which a misspelt heading is taken.
@@ -40,19 +42,25 @@ pub(super) fn read(text: &str, above: &str) -> Option<Heading> {
     } else {
         own_kind
     };
+    let rough = tokens
+        .iter()
+        .chain(&split_words(above))
+        .any(|token| table.rough.contains(token));
     if let Some(order) = order(&bare) {
         return Some(Heading {
-            field: Field::Size,
+            field: if rough { Field::Unused } else { Field::Size },
             synonym: bare.clone(),
             score: 1.0,
             unit,
             kind,
             order,
+            rough,
         });
     }
     let found = |field: Field, synonym: &str, score: f64| {
+        let rough = rough && field.is_size();
         Some(Heading {
-            field,
+            field: if rough { Field::Unused } else { field },
             synonym: synonym.to_owned(),
             score,
             unit,
@@ -62,6 +70,7 @@ pub(super) fn read(text: &str, above: &str) -> Option<Heading> {
                 SizeKind::Unstated
             },
             order: Vec::new(),
+            rough,
         })
     };
     if text == "#" {
@@ -88,6 +97,7 @@ pub(super) fn read(text: &str, above: &str) -> Option<Heading> {
         .iter()
         .filter(|t| {
             !table.column_filler.contains(t)
+                && !table.rough.contains(t)
                 && !table.finished.contains(t)
                 && !table.cut.contains(t)
         })
@@ -113,14 +123,32 @@ pub(super) fn read(text: &str, above: &str) -> Option<Heading> {
         return None;
     }
     let mut best: Option<(f64, Field, &str)> = None;
+    // Keys much longer or shorter cannot be that alike.
+    let near = |text: &str, key: &str| {
+        let (short, long) = (text.len().min(key.len()), text.len().max(key.len()));
+        short as f64 >= SPELLING * long as f64
+    };
     for (key, (field, synonym)) in table.columns.iter().filter(|(key, _)| key.len() >= 4) {
-        let likeness = alike(&core, key).max(alike(&whole, key));
-        if likeness >= SPELLING && best.is_none_or(|(score, ..)| likeness > score) {
-            best = Some((likeness, *field, synonym));
+        for text in [&core, &whole] {
+            if near(text, key) {
+                let likeness = alike(text, key);
+                if likeness >= SPELLING && best.is_none_or(|(score, ..)| likeness > score) {
+                    best = Some((likeness, *field, synonym));
+                }
+            }
         }
     }
     let (score, field, synonym) = best?;
     found(field, synonym, (score * 100.0).round() / 100.0)
+}
+
+/// Whether a text is a heading as the table has it, without any slip; cheap enough to
+/// ask for every cell of a file.
+pub(super) fn is_known(text: &str) -> bool {
+    let text = text.trim();
+    text.len() <= 60
+        && !text.starts_with(|c: char| c.is_ascii_digit())
+        && words().columns.contains_key(&key(&without_unit(text).0))
 }
 
 impl Field {
@@ -389,6 +417,14 @@ mod tests {
         assert_eq!(stated_kind("Cut sizes, before banding"), SizeKind::Cut);
         assert_eq!(stated_kind("Glaze room cut list"), SizeKind::Unstated);
         assert_eq!(stated_kind("Cut list, finished sizes"), SizeKind::Finished);
+    }
+
+    #[test]
+    fn a_rough_size_is_not_the_parts() {
+        let heading = read("Rough length", "").unwrap();
+        assert!(heading.rough);
+        assert_eq!(heading.field, Field::Unused);
+        assert_eq!(read("L", "Rough size").unwrap().field, Field::Unused);
     }
 
     #[test]

@@ -9,6 +9,7 @@ use super::table::{Line, Table};
 use super::types::{ListHints, PassedOver};
 use super::words::{Field, Section, words};
 use std::collections::BTreeSet;
+use std::rc::Rc;
 
 /// A line that is a row.
 #[derive(Clone, Debug)]
@@ -28,7 +29,7 @@ pub(super) struct RawRow {
 
 #[derive(Clone, Debug, Default)]
 pub(super) struct Layout {
-    pub(super) columns: Vec<Columns>,
+    pub(super) columns: Vec<Rc<Columns>>,
     pub(super) rows: Vec<RawRow>,
     pub(super) passed_over: Vec<PassedOver>,
     pub(super) reading: Vec<String>,
@@ -126,10 +127,10 @@ impl Walk<'_> {
                 self.layout.reading.push(words);
             }
         }
-        self.layout.columns.push(columns);
+        self.layout.columns.push(Rc::new(columns));
     }
 
-    fn columns(&self) -> Option<&Columns> {
+    fn columns(&self) -> Option<&Rc<Columns>> {
         self.layout.columns.last()
     }
 
@@ -363,7 +364,12 @@ fn name_by_prefix(layout: &mut Layout, table: &Table) {
         let columns = layout.columns.get(row.columns)?;
         let column = columns.first(field)?;
         let text = table.lines.get(row.line)?.at(column.index);
-        cabinets::prefix(text).map(str::to_owned)
+        let name = if field == Field::Part {
+            cabinets::within(text)
+        } else {
+            cabinets::prefix(text)
+        };
+        name.map(str::to_owned)
     };
     for (field, what) in [
         (Field::Part, "part's name"),
@@ -376,7 +382,7 @@ fn name_by_prefix(layout: &mut Layout, table: &Table) {
             continue;
         }
         layout.reading.push(format!(
-            "no column has cabinets; the {what} starts with one in {named} of {} rows",
+            "no column has cabinets; the {what} names one in {named} of {} rows",
             layout.rows.len()
         ));
         for (row, name) in layout.rows.iter_mut().zip(names) {
@@ -387,6 +393,9 @@ fn name_by_prefix(layout: &mut Layout, table: &Table) {
         }
         return;
     }
+    layout
+        .reading
+        .push("no row says which cabinet it is for".to_owned());
 }
 
 /// Whether a title, a sheet's or a file's name can tell what every row is: a file

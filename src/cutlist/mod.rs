@@ -17,6 +17,8 @@ mod columns;
 mod heading;
 mod lines;
 mod normal;
+#[cfg(test)]
+mod proofs;
 mod propose;
 mod read;
 mod roles;

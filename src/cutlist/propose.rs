@@ -4,6 +4,7 @@
 use super::attributes;
 use super::cabinets;
 use super::roles::Parts;
+use super::sizes;
 use super::table::Line;
 use crate::length::{Reader, Unit};
 use std::collections::BTreeMap;
@@ -21,6 +22,7 @@ struct Held {
     /// Sum of the sizes' numbers, to tell thickness from the others.
     sum: f64,
     words: usize,
+    several: usize,
 }
 
 /// Field names and 1-based columns; empty when the lines are no list at all.
@@ -45,6 +47,8 @@ pub(super) fn mapping(lines: &[Line], parts: &Parts) -> Vec<(&'static str, usize
             if let Ok(parsed) = reader.read(text) {
                 held.sizes += 1;
                 held.sum += parsed.length.inches();
+            } else if sizes::is_several(text) {
+                held.several += 1;
             } else if text.chars().any(char::is_alphabetic) {
                 held.words += 1;
             }
@@ -102,9 +106,13 @@ pub(super) fn mapping(lines: &[Line], parts: &Parts) -> Vec<(&'static str, usize
     for (name, (index, _)) in ["length", "width"].into_iter().zip(&sizes) {
         take(name, Some(*index), &mut taken);
     }
+    let index = best(&taken, &|held| held.several);
+    take("size", index, &mut taken);
     let index = best(&taken, &|held| held.words);
     take("material", index, &mut taken);
-    let has_size = found.iter().any(|(name, _)| *name == "length");
+    let has_size = found
+        .iter()
+        .any(|(name, _)| matches!(*name, "length" | "size"));
     if !has_size {
         return Vec::new();
     }
@@ -149,6 +157,19 @@ mod tests {
         assert_eq!(
             text(&mapping[..2]),
             "  [list.columns]\n  cabinet = 1\n  part = 2"
+        );
+    }
+
+    #[test]
+    fn several_sizes_in_a_cell_are_one_column() {
+        let table = split(
+            "4 posts; 1 1/2 x 1 1/2 x 28\n4 side rails; 3/4 x 2 x 16\n2 end rails; 3/4 x 2 x 7\n",
+            "x",
+            &|_| 0,
+        );
+        assert_eq!(
+            mapping(&table.lines, &Parts::new(&[])),
+            [("part", 1), ("size", 2)]
         );
     }
 

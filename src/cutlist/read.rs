@@ -5,6 +5,7 @@ use super::heading;
 use super::lines;
 use super::propose;
 use super::roles::Parts;
+use super::rows;
 use super::separated;
 use super::table::{Line, Table};
 use super::text::decode;
@@ -223,18 +224,20 @@ fn one_table(
         title.cabinet.clone(),
     );
     reading.extend(layout.reading.iter().cloned());
-    if let Some((_, text)) = title.cabinet.as_ref().filter(|(names, _)| {
-        layout
-            .rows
-            .first()
-            .is_some_and(|row| row.cabinets == *names)
-    }) {
+    if let Some((_, text)) = title
+        .cabinet
+        .as_ref()
+        .filter(|(names, _)| layout.rows.iter().all(|row| row.cabinets == *names))
+    {
         reading.push(format!("every row is for the cabinet of `{text}`"));
     }
     if let (Some(section), Some(by)) = (title.section, &title.section_by) {
         let used = layout.rows.iter().any(|row| row.section == Some(section));
         if used {
-            reading.push(format!("read as a list of its kind because of `{by}`"));
+            reading.push(format!(
+                "`{by}` tells that this is a list of {}",
+                rows::section_word(Some(section))
+            ));
         }
     }
     list.passed_over.extend(layout.passed_over.iter().cloned());

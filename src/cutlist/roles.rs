@@ -12,9 +12,11 @@ const TAKEN: f64 = 0.75;
 const SPELLING: f64 = 0.83;
 /// Guesses worth showing.
 const GUESS: f64 = 0.5;
-/// Different misspelt texts compared letter by letter in one list; a list with more holds
-/// no part names.
-const COMPARED: usize = 4000;
+/// Likeness given to a part that shares a word.
+const SHARED: f64 = 0.55;
+/// Different unknown texts compared letter by letter in one list; a list with more
+/// holds no part names.
+const COMPARED: usize = 1000;
 
 /// Reads part names, remembering those it has seen.
 #[derive(Debug)]
@@ -274,22 +276,30 @@ impl Parts {
             .chain(within.into_iter().flatten())
             .chain(&table.parts);
         for (key, (role, synonym)) in known {
-            let mut likeness = alike(&spoken, key);
-            if !core.is_empty() && core.len() >= 4 {
+            let mut likeness = if near(&spoken, key) {
+                alike(&spoken, key)
+            } else {
+                0.0
+            };
+            if core.len() >= 4 && core.len() < spoken.len() && near(&core, key) {
                 // Words that may stand beside cost a little.
                 let lost = (tokens.len() - kept.len()) as f64 * 0.02;
                 likeness = likeness.max(alike(&core, key) - lost);
             }
-            // A word in common makes a guess, never a reading.
-            let shared = split_words(synonym)
-                .iter()
-                .any(|word| tokens.iter().any(|token| token.word == *word));
-            if shared {
-                likeness = likeness.max(0.55);
-            }
             let entry = best.entry(*role).or_insert((0.0, String::new()));
             if likeness > entry.0 {
                 *entry = (likeness, synonym.clone());
+            }
+        }
+        // A word in common makes a guess, never a reading.
+        for (role, synonym) in tokens
+            .iter()
+            .filter_map(|token| table.part_words.get(&token.word))
+            .flatten()
+        {
+            let entry = best.entry(*role).or_insert((0.0, String::new()));
+            if entry.0 < SHARED {
+                *entry = (SHARED, synonym.clone());
             }
         }
         let mut ranked: Vec<(Role, String, f64)> = best
@@ -441,6 +451,12 @@ fn is_common(run: &str) -> bool {
         run,
         "front" | "panel" | "board" | "block" | "plate" | "sheet"
     )
+}
+
+/// Whether two keys are near enough in length to be alike by more than a guess.
+fn near(a: &str, b: &str) -> bool {
+    let (short, long) = (a.len().min(b.len()), a.len().max(b.len()));
+    short * 2 > long
 }
 
 fn round(score: f64) -> f64 {

@@ -133,13 +133,17 @@ pub(super) fn reading(raw: &RawRow, parts: &mut Parts) -> (Reading, Option<Hand>
     parts.read(&raw.part, raw.section)
 }
 
-fn section_word(section: Option<Section>) -> &'static str {
+/// What a section's list holds.
+pub(super) fn section_word(section: Option<Section>) -> &'static str {
     match section {
         Some(Section::Doors) => "doors",
         Some(Section::DrawerFronts) => "drawer fronts",
         Some(Section::DrawerBoxes) => "drawer boxes",
         Some(Section::Tops) => "tops",
         Some(Section::Boring) => "bores",
+        Some(Section::Frame) => "face-frame parts",
+        Some(Section::Case) => "case parts",
+        Some(Section::Base) => "parts of a separate base",
         _ => "parts",
     }
 }

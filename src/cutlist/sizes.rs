@@ -187,6 +187,19 @@ fn several<'a>(text: &'a str, column: &Column) -> Option<Vec<(Option<Dimension>,
     Some(sizes)
 }
 
+/// Whether a cell holds two or three sizes.
+pub(super) fn is_several(text: &str) -> bool {
+    let pieces = split(text);
+    let reader = Reader {
+        unit: Unit::Inch,
+        decimal_mark: None,
+    };
+    (2..=3).contains(&pieces.len())
+        && pieces
+            .iter()
+            .all(|piece| reader.read(labelled(without_words(piece)).1).is_ok())
+}
+
 /// At `x`, `×`, `*` or `by` between two sizes.
 fn split(text: &str) -> Vec<&str> {
     let mut pieces = Vec::new();

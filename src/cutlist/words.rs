@@ -1,7 +1,7 @@
 //! The table of words: columns, parts, sections. The table itself is the data
 //! file beside this one.
 
-use super::normal::key;
+use super::normal::{key, words as split_words};
 use crate::trade::Role;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -89,6 +89,7 @@ struct File {
 struct ColumnWords {
     finished: Vec<String>,
     cut: Vec<String>,
+    rough: Vec<String>,
     filler: Vec<String>,
 }
 
@@ -122,8 +123,11 @@ pub(super) struct Words {
     pub(super) columns: BTreeMap<String, (Field, String)>,
     pub(super) finished: Vec<String>,
     pub(super) cut: Vec<String>,
+    pub(super) rough: Vec<String>,
     pub(super) column_filler: Vec<String>,
     pub(super) parts: BTreeMap<String, (Role, String)>,
+    /// Each single word of the parts' names, with the parts it stands in.
+    pub(super) part_words: BTreeMap<String, BTreeMap<Role, String>>,
     /// Words for things that are no part, with what they may still mean.
     pub(super) no_part: BTreeMap<String, Vec<Role>>,
     pub(super) beside: Vec<String>,
@@ -177,6 +181,7 @@ fn load(text: &str) -> Result<Words, toml::de::Error> {
     let mut words = Words {
         finished: keys(&file.column_words.finished),
         cut: keys(&file.column_words.cut),
+        rough: keys(&file.column_words.rough),
         column_filler: keys(&file.column_words.filler),
         parts: roles(file.parts),
         beside: keys(&file.part_words.beside),
@@ -195,6 +200,16 @@ fn load(text: &str) -> Result<Words, toml::de::Error> {
         ditto: file.lines.ditto,
         ..Words::default()
     };
+    for (role, synonym) in words.parts.values() {
+        for word in split_words(synonym) {
+            words
+                .part_words
+                .entry(word)
+                .or_default()
+                .entry(*role)
+                .or_insert_with(|| synonym.clone());
+        }
+    }
     for (field, list) in file.columns {
         for word in list {
             words.columns.insert(key(&word), (field, word));

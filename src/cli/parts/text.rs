@@ -172,7 +172,7 @@ fn rows_table(page: &mut Page, list: &CutList) {
             printable(&row.part),
             printable(&read_as(row, same_kind)),
             quantity(row),
-            printable(&sizes(&row.sizes)),
+            all_sizes(row),
         ]);
     }
     for (column, least) in [(3, 14), (5, 34)] {
@@ -252,9 +252,6 @@ fn read_as(row: &Row, same_kind: bool) -> String {
     if let Some(kind) = Some(row.size_kind).filter(|_| !same_kind).and_then(kind) {
         more(format!("{kind} sizes"));
     }
-    if !row.cut_sizes.is_empty() {
-        more(format!("cut {}", sizes(&row.cut_sizes)));
-    }
     said
 }
 
@@ -264,6 +261,15 @@ fn quantity(row: &Row) -> String {
         Per::Job if row.cabinets.len() == 1 => row.quantity.count.to_string(),
         Per::Job => format!("{} in all", row.quantity.count),
     }
+}
+
+/// With the cut sizes in a line of their own, where the list has both.
+fn all_sizes(row: &Row) -> String {
+    let sizes_as_read = printable(&sizes(&row.sizes));
+    if row.cut_sizes.is_empty() {
+        return sizes_as_read;
+    }
+    format!("{sizes_as_read}\ncut {}", printable(&sizes(&row.cut_sizes)))
 }
 
 /// `L 34 1/2  W 23 1/4  T 3/4 in`: the unit once where all share it. Spaces within
