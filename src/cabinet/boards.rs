@@ -89,8 +89,12 @@ fn closed(grid: &Grid, reading: &FrontReading, common: Range, z: Range) -> Optio
             return Some(common);
         }
     }
-    // Both lines run to the outline: the board lies between the inner faces.
     let (l, r) = reading.sides.as_ref().ok()?;
+    if !caps(l.1) && !caps(r.0) && caps(l.0) && caps(r.1) {
+        // It lies over the sides, or they stand on it.
+        return Some((l.0, r.1));
+    }
+    // Both lines run to the outline: the board lies between the inner faces.
     (common.0 <= l.1 + GAP && common.1 >= r.0 - GAP && caps(l.1) && caps(r.0)).then_some((l.1, r.0))
 }
 
@@ -125,6 +129,8 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
         dir: Dir::Level,
         thick: (9.0, super::faces::PANEL.1),
         long: 0.5 * (r - l),
+        slack: 0.0,
+        crosses: 0,
     };
     // The edge of a door is not the edge of a board behind it.
     let leaf = |z: f64| {
@@ -132,8 +138,12 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
         leaves.into_iter().any(|v| near(v.0, z) || near(v.1, z))
     };
     let window = grid.window((l, r), (low, top));
+    // Nothing tells whether a frame stands before the case: then what is wide,
+    // or ends far from the outline, may be a frame's.
+    let plain = reading.seen_through || known.frame == Some(false);
     let strips = panels(&window, want, &mut owned, |s| {
-        near(s.a - l, r - s.b) && !leaf(s.t0) && !leaf(s.t1)
+        let narrow = s.t1 - s.t0 <= super::frame::NARROW && s.a - l <= super::frame::NARROW;
+        near(s.a - l, r - s.b) && !leaf(s.t0) && !leaf(s.t1) && (plain || narrow)
     });
     let mut out = known.clone();
     let count = strips.len();
@@ -172,6 +182,9 @@ fn dividers(
     let mut owned = Owned::default();
     owned.take_rect(inner, (floor, ceiling));
     if let Some(lattice) = &reading.lattice {
+        for stile in [lattice.left, lattice.right] {
+            owned.take_rect(stile, (reading.low, reading.top));
+        }
         for (h, v) in &lattice.mids {
             owned.take_rect(*h, *v);
         }
@@ -185,6 +198,8 @@ fn dividers(
         dir: Dir::Upright,
         thick: (9.0, 40.0),
         long: 0.45 * (ceiling - floor),
+        slack: 0.0,
+        crosses: 0,
     };
     let window = grid.window((inner.0 + 5.0, inner.1 - 5.0), (floor, ceiling));
     for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {

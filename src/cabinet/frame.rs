@@ -11,7 +11,9 @@ use crate::trade::Role;
 const STILE: Range = (18.0, 160.0);
 /// A level strip narrower than this is a board behind the frame, not a rail,
 /// unless another view shows it crossing the frame.
-const NARROW: f64 = 26.5;
+pub(super) const NARROW: f64 = 26.5;
+/// Deepest joint a board is let into a side.
+const JOINT: f64 = 14.0;
 /// Widest rail.
 const RAIL: f64 = 320.0;
 
@@ -89,25 +91,44 @@ fn stile(
         outline.0 + STILE.1.min(0.3 * (outline.1 - outline.0)),
     );
     let tall = ends::tall(grid, zone, height, 0.0);
-    let mut best: Option<f64> = None;
-    for s in tall {
-        let mirror = outline.1 - (s - outline.0);
-        let partner = ends::tall(grid, (mirror - GAP, mirror + GAP), height, 0.0);
-        if partner.is_empty() {
-            continue;
+    let symmetric: Vec<f64> = tall
+        .into_iter()
+        .filter(|s| {
+            let mirror = outline.1 - (s - outline.0);
+            !ends::tall(grid, (mirror - GAP, mirror + GAP), height, 0.0).is_empty()
+        })
+        .collect();
+    let rail_line = |line: &&EndLine| {
+        !known.is_board(line.at - floor) && (crossing.is_empty() || any_near(crossing, line.at))
+    };
+    let ends_on = |s: f64| {
+        lines.iter().filter(rail_line).any(|line| {
+            near(line.left, s) || (grid.cue && line.seen.is_some_and(|seen| near(seen.0, s)))
+        })
+    };
+    // The stile covers the edge of the side, so of two posts the inner one is it.
+    let s = match symmetric
+        .iter()
+        .copied()
+        .filter(|s| ends_on(*s))
+        .next_back()
+    {
+        Some(s) => s,
+        // Every edge of a rail lies level with a board's: then the only long line
+        // farther in than the boards' ends is the stile's.
+        None if known.frame == Some(true) && !crossing.is_empty() => {
+            let shared = lines.iter().filter(|line| any_near(crossing, line.at));
+            let end = shared
+                .map(|line| line.left)
+                .fold(f64::NEG_INFINITY, f64::max);
+            let inside: Vec<f64> = symmetric.into_iter().filter(|s| *s > end + JOINT).collect();
+            match inside.as_slice() {
+                [one] => *one,
+                _ => return None,
+            }
         }
-        let ending = lines.iter().filter(|line| {
-            let ends =
-                near(line.left, s) || line.seen.is_some_and(|seen| near(seen.0, s) && grid.cue);
-            ends && (crossing.is_empty() || any_near(crossing, line.at))
-                && (!crossing.is_empty() || !known.is_board(line.at - floor))
-        });
-        // The stile covers the edge of the side, so of two posts the inner one is it.
-        if ending.count() > 0 {
-            best = Some(s);
-        }
-    }
-    let s = best?;
+        None => return None,
+    };
     // Without another view a narrow post may as well be the side of a frameless case.
     (known.frame.is_some() || s - outline.0 >= NARROW).then_some(s)
 }
@@ -124,6 +145,13 @@ fn rails(
     if !crossing.is_empty() {
         return paired(crossing.to_vec(), height).unwrap_or_default();
     }
+    // Mid rails are made alike: others hint at a board's edge taken for a rail's.
+    let alike = |rails: &Vec<Range>| {
+        let mids = rails.get(1..rails.len() - 1).unwrap_or_default();
+        let wide = |r: &Range| r.1 - r.0;
+        mids.windows(2)
+            .all(|pair| near(wide(&pair[0]), wide(&pair[1])))
+    };
     let whole: Vec<&EndLine> = lines
         .iter()
         .filter(|line| line.left <= inner.0 + GAP && line.right >= inner.1 - GAP)
@@ -140,11 +168,11 @@ fn rails(
         .copied()
         .filter(|z| !known.is_board(z - floor))
         .collect();
-    if let Some(rails) = paired(without_boards(without.clone(), height), height) {
-        return rails;
-    }
-    if let Some(rails) = paired(without_boards(ending.clone(), height), height) {
-        return rails;
+    for edges in [&without, &ending] {
+        let rails = paired(without_boards(edges.clone(), height), height);
+        if let Some(rails) = rails.filter(alike) {
+            return rails;
+        }
     }
     // The edge of a rail that lies level with a board is drawn as one line with
     // it. It is found by the rail being as wide as its fellows.
@@ -217,6 +245,8 @@ fn openings(grid: &Grid, lattice: &mut Lattice, inner: Range) {
             dir: Dir::Upright,
             thick: (NARROW, 160.0),
             long: clear.1 - clear.0,
+            slack: 0.0,
+            crosses: 0,
         };
         let mut mids: Vec<Range> = Vec::new();
         for strip in strips::find(&window, want) {

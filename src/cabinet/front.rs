@@ -2,11 +2,14 @@
 
 use super::boards;
 use super::frame::{self, Lattice};
-use super::grid::{Grid, Track};
+use super::grid::{Dir, GAP, Grid, Track};
 use super::leaves;
 use super::reading::{Place, Range, ViewPart};
 use super::sides;
 use crate::trade::Role;
+
+/// Thinnest and thickest countertop: an inch and up is built up.
+const SLAB: Range = (25.3, 120.0);
 
 /// What other views of the same cabinet have shown already. Heights are above
 /// the floor of the case, positions across from the left of its frame or case.
@@ -18,6 +21,8 @@ pub(super) struct Known {
     pub fronts: Option<bool>,
     /// Underside of the case's front, above the floor.
     pub low: Option<f64>,
+    /// Top of the case, above the floor.
+    pub high: Option<f64>,
     /// The case stands on a base of its own.
     pub base: Option<bool>,
     pub bottom: Option<Range>,
@@ -65,6 +70,18 @@ pub(super) struct FrontReading {
     pub parts: Vec<ViewPart>,
 }
 
+impl FrontReading {
+    /// True when the boards of the case can be seen: hidden edges are drawn, or
+    /// neither frame nor fronts stand before them.
+    pub(super) fn shows_inside(&self, known: &Known, leaves: &[ViewPart]) -> bool {
+        let before = self.lattice.is_some()
+            || known.frame == Some(true)
+            || known.fronts == Some(true)
+            || !leaves.is_empty();
+        self.seen_through || !before
+    }
+}
+
 /// Reads a front.
 pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     let (left, right) = outline(grid)?;
@@ -78,6 +95,7 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     // On a base as wide as the case the outer lines run down to the floor.
     let low = known.low.map_or(low, |toe| (floor + toe).max(low));
     let (left, right) = (left.at, right.at);
+    let top = head_line(grid, (left, right), (floor, top), known);
     let leaves = leaves::find(grid, (left, right), (low, top), known);
     let lattice = frame::read(grid, (left, right), (low, top), floor, known, &leaves);
     let mut reading = FrontReading {
@@ -89,12 +107,13 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
         lattice,
         sides: Err(String::new()),
         head: None,
-        seen_through: grid.cue,
+        seen_through: grid.cue || grid.is_crossed(6),
         parts: Vec::new(),
     };
     reading.parts.extend(leaves.iter().cloned());
     let found;
-    let known = if known.bottom.is_none() && known.head.is_none() {
+    let open = reading.shows_inside(known, &leaves);
+    let known = if known.bottom.is_none() && known.head.is_none() && open {
         found = boards::heights(grid, &reading, known);
         &found
     } else {
@@ -102,17 +121,13 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     };
     reading.sides = sides::find(grid, &reading, known, &leaves);
     if let Ok((l, r)) = reading.sides {
-        let nested = reading
-            .lattice
-            .as_ref()
-            .is_some_and(|lattice| lattice.left.1 > l.1 + 1.0);
-        reading.seen_through |= nested && leaves.is_empty();
         let why = "upright strip at the end of the front";
-        let foot = if known.base == Some(true) { low } else { floor };
+        let head = under_head(grid, floor, (l, r), known).unwrap_or(top);
+        let foot = foot(grid, &reading, known);
         for (side, place) in [(l, Place::Left), (r, Place::Right)] {
-            reading
-                .parts
-                .push(ViewPart::new(Role::Side, side, (foot, top), why).placed(place));
+            let mut part = ViewPart::new(Role::Side, side, (floor, head), why).placed(place);
+            part.v = foot.map(|z| (z, head));
+            reading.parts.push(part);
         }
     }
     boards::read(grid, &mut reading, known);
@@ -142,4 +157,68 @@ fn extent(track: &Track) -> Range {
     let lo = track.seen.first().map_or(0.0, |run| run.lo);
     let hi = track.seen.last().map_or(0.0, |run| run.hi);
     (lo, hi)
+}
+
+/// Top of the case: a countertop as wide as the case lies above it and its ends
+/// are drawn in one line with the case's.
+fn head_line(grid: &Grid, outline: Range, height: Range, known: &Known) -> f64 {
+    let whole = |z: f64| grid.drawn(Dir::Level, z, outline.0, outline.1);
+    if let Some(high) = known.high {
+        let z = height.0 + high;
+        return if z < height.1 - GAP && whole(z) {
+            z
+        } else {
+            height.1
+        };
+    }
+    // Without another view: a slab thicker than boards are, with nothing but its
+    // own ends between its faces.
+    let slab = grid
+        .range(Dir::Level, height.1 - SLAB.1, height.1 - SLAB.0)
+        .rev()
+        .map(|index| grid.lv[index].at)
+        .find(|z| whole(*z));
+    match slab {
+        Some(z) => {
+            let inner = (outline.0 + 8.0, outline.1 - 8.0);
+            let mut between = grid
+                .range(Dir::Upright, inner.0, inner.1)
+                .map(|i| &grid.up[i]);
+            if between.any(|track| track.covers(z, height.1)) {
+                height.1
+            } else {
+                z
+            }
+        }
+        None => height.1,
+    }
+}
+
+/// Lower end of the sides: on the floor, or on a base when another view shows
+/// one; unknown when something stands below the case and only the front shows it.
+fn foot(grid: &Grid, reading: &FrontReading, known: &Known) -> Option<f64> {
+    match known.base {
+        Some(true) => return Some(reading.low),
+        Some(false) => return Some(reading.floor),
+        None => {}
+    }
+    if known.low.is_some_and(|low| low < 20.0) {
+        return Some(reading.floor);
+    }
+    let whole = |z: f64| grid.drawn(Dir::Level, z, reading.left, reading.right);
+    let stands = reading.low - reading.floor > 20.0
+        || grid
+            .range(Dir::Level, reading.floor + 20.0, reading.floor + 300.0)
+            .any(|index| whole(grid.lv[index].at));
+    (!stands && known.low.is_none()).then_some(reading.floor)
+}
+
+/// A top that lies over the sides ends them at its underside.
+fn under_head(grid: &Grid, floor: f64, sides: (Range, Range), known: &Known) -> Option<f64> {
+    let (_, z) = known.head?;
+    let z = (z.0 + floor, z.1 + floor);
+    let (l, r) = sides;
+    let whole = grid.drawn(Dir::Level, z.0, l.0, r.1) && grid.drawn(Dir::Level, z.1, l.0, r.1);
+    let through = grid.drawn(Dir::Upright, l.1, z.0, z.1);
+    (whole && !through).then_some(z.0)
 }

@@ -265,6 +265,27 @@ impl Grid {
         }
     }
 
+    /// True when lines go on past each other in many places: faces beside each
+    /// other meet but do not cross, so hidden edges must be among the lines. A few
+    /// crossings come of edges that happen to lie in one line.
+    pub(super) fn is_crossed(&self, most: usize) -> bool {
+        let mut count = 0;
+        for level in &self.lv {
+            for run in &level.runs {
+                for index in self.range(Dir::Upright, run.lo + 1.0, run.hi - 1.0) {
+                    let past = |r: &Run| r.lo < level.at - 1.0 && r.hi > level.at + 1.0;
+                    if self.up[index].runs.iter().any(past) {
+                        count += 1;
+                        if count > most {
+                            return true;
+                        }
+                    }
+                }
+            }
+        }
+        false
+    }
+
     /// The part of the view inside a window: lines outside are dropped, others
     /// cut off at its edge, so that a line running on outside counts as ending.
     pub(super) fn window(&self, x: (f64, f64), y: (f64, f64)) -> Grid {
@@ -390,6 +411,27 @@ fn bridge(tracks: &mut [Track], crossing: &[Track]) {
     }
 }
 
+/// What is left of the runs without the others.
+fn subtract(runs: &[Run], others: &[Run]) -> Vec<Run> {
+    let mut left = runs.to_vec();
+    for other in others {
+        let mut next = Vec::with_capacity(left.len() + 1);
+        for run in left {
+            if run.hi <= other.lo || run.lo >= other.hi {
+                next.push(run);
+                continue;
+            }
+            for (lo, hi) in [(run.lo, other.lo), (other.hi, run.hi)] {
+                if hi - lo > SAME {
+                    next.push(Run { lo, hi });
+                }
+            }
+        }
+        left = next;
+    }
+    left
+}
+
 /// Takes hidden stretches out of what is seen.
 fn hide(tracks: &mut [Track], stretches: impl Iterator<Item = (f64, f64, f64, CleanLine)>) {
     for (at, lo, hi, _) in stretches {
@@ -398,22 +440,7 @@ fn hide(tracks: &mut [Track], stretches: impl Iterator<Item = (f64, f64, f64, Cl
             if track.at > at + SAME {
                 break;
             }
-            let mut left = Vec::with_capacity(track.seen.len() + 1);
-            for run in &track.seen {
-                if run.hi <= lo || run.lo >= hi {
-                    left.push(*run);
-                    continue;
-                }
-                for piece in [(run.lo, lo), (hi, run.hi)] {
-                    if piece.1 - piece.0 > SAME {
-                        left.push(Run {
-                            lo: piece.0,
-                            hi: piece.1,
-                        });
-                    }
-                }
-            }
-            track.seen = left;
+            track.seen = subtract(&track.seen, &[Run { lo, hi }]);
         }
     }
 }

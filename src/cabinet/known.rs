@@ -13,6 +13,7 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
         if let Some(side) = placed.side() {
             face(&mut known, side.faces.face);
             known.low.get_or_insert(side.low - side.floor);
+            known.high.get_or_insert(side.top - side.floor);
             if let Some(base) = side.toe.and_then(|toe| toe.base) {
                 known.base.get_or_insert(base);
             }
@@ -49,10 +50,10 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
         if let Some(plan) = placed.plan() {
             face(&mut known, plan.faces.face);
             if known.sides.is_none() {
-                known.sides = plan.sides.map(|(l, r)| {
-                    let left = plan.faces.low;
-                    ((l.0 - left, l.1 - left), (r.0 - left, r.1 - left))
-                });
+                let left = plan.outline.0;
+                known.sides = plan
+                    .sides
+                    .map(|(l, r)| ((l.0 - left, l.1 - left), (r.0 - left, r.1 - left)));
             }
         }
     }
@@ -76,18 +77,12 @@ fn face(known: &mut Known, face: Face) {
     known.fronts = known.fronts.or(fronts);
 }
 
-/// A single strip is a frame when lines cross it (ends of rails or stiles), or
-/// when it reaches past the sides.
+/// A single strip is a frame when it reaches past the sides, or when another
+/// view shows a frame.
 fn settle(views: &mut [Placed]) {
     let framed = views.iter().any(|placed| {
-        if let Some(side) = placed.side() {
-            let inside = |z: &&f64| **z > side.low + 5.0 && **z < side.top - 5.0;
-            return side.faces.face == Face::FrameOrFront
-                && side.frame_lines.iter().filter(inside).count() >= 2;
-        }
         placed.plan().is_some_and(|plan| {
-            plan.faces.face == Face::FrameOrFront
-                && plan.sides.is_some_and(|(l, _)| l.0 > plan.faces.low + 1.0)
+            plan.faces.face == Face::FrameOrFront && plan.case.0 > plan.faces.low + 1.0
         })
     });
     let sure = framed
@@ -96,7 +91,7 @@ fn settle(views: &mut [Placed]) {
                 .side()
                 .map(|s| s.faces.face)
                 .or_else(|| placed.plan().map(|p| p.faces.face));
-            face == Some(Face::FrameAndFronts)
+            matches!(face, Some(Face::FrameAndFronts | Face::Frame))
         });
     if sure {
         frame(views);

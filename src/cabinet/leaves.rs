@@ -107,10 +107,11 @@ fn own_corners(seen: &Grid, outline: Range, height: Range) -> Vec<Rect2> {
                     .run_at(run.lo)
                     .is_some_and(|r| near(r.lo, run.lo) && near(r.hi, run.hi))
             });
+            // The outline itself, with or without a countertop, is no leaf.
             let whole = near(left.at, outline.0)
                 && near(a, outline.1)
-                && near(run.lo, height.0)
-                && near(run.hi, height.1);
+                && run.lo <= height.0 + GAP
+                && run.hi >= height.1 - GAP;
             if closed && !whole {
                 out.push(((left.at, a), (run.lo, run.hi)));
             }

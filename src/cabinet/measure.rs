@@ -64,7 +64,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
                     placed.push(Placed {
                         id: view_id,
                         word: "plan",
-                        origin: (reading.faces.case_front, reading.faces.low),
+                        origin: (reading.faces.case_front, reading.outline.0),
                         grid,
                         axes: (Axis::Deep, Axis::Across),
                         reading: Reading::Plan(reading),

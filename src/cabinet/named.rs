@@ -144,13 +144,11 @@ fn case(names: &mut Names) {
             }
         }
         if let (Some(plan), Turned::Sure) = (placed.plan(), placed.turned) {
-            if let Some((l, r)) = plan.sides {
-                let ends = [
-                    "outer face of the left side",
-                    "outer face of the right side",
-                ];
-                names.between("case.width", placed, Axis::Across, (l.0, r.1), ends);
-            }
+            let ends = [
+                "outer face of the left side",
+                "outer face of the right side",
+            ];
+            names.between("case.width", placed, Axis::Across, plan.case, ends);
             if plan.faces.front().is_some() {
                 let case = (plan.faces.case_front, plan.faces.rear);
                 names.between(

@@ -1,28 +1,49 @@
 //! Which way a view's front lies, and reading it that way.
 
-use super::faces::Face;
-use super::grid::Grid;
+use super::faces::{Face, Faces};
+use super::grid::{Dir, GAP, Grid};
 use super::placed::Turned;
 use super::plan::{self, PlanReading};
 use super::side::{self, SideReading};
+use super::strips::Strip;
 use crate::view::View;
 
-/// How much speaks for the front being where it was taken.
-fn side_evidence(reading: &SideReading) -> u32 {
-    let mut score = 0;
-    if reading.toe.is_some() {
-        score += 4;
-    }
-    score += match reading.faces.face {
-        Face::FrameAndFronts => 3,
+/// How much speaks for the front being where it was taken, by what stands
+/// before the case and by the back.
+fn evidence(face: Face, back: Option<Strip>) -> u32 {
+    let front = match face {
+        Face::Frame | Face::FrameAndFronts => 4,
         Face::Fronts => 2,
-        Face::Frame | Face::FrameOrFront => 1,
+        Face::FrameOrFront => 1,
         Face::Bare | Face::Unclear => 0,
     };
-    if reading.back.is_some() {
-        score += 2;
-    }
-    score
+    // A thick strip at the rear may as well be a front.
+    front
+        + match back {
+            Some(back) if back.t1 - back.t0 < 14.0 => 2,
+            Some(_) => 1,
+            None => 0,
+        }
+}
+
+fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
+    let toe = if reading.toe.is_some() { 4 } else { 0 };
+    let over = if hangs_over(grid, &reading.faces, reading.top) {
+        3
+    } else {
+        0
+    };
+    toe + over + evidence(reading.faces.face, reading.back)
+}
+
+/// A countertop hangs over the front.
+fn hangs_over(grid: &Grid, faces: &Faces, top: f64) -> bool {
+    let foremost = faces.chain.first().copied().unwrap_or(faces.case_front);
+    grid.range(Dir::Level, top - GAP, top + GAP).any(|index| {
+        grid.lv[index]
+            .run_at(foremost)
+            .is_some_and(|run| run.lo < foremost - 3.0 && run.hi > foremost + 60.0)
+    })
 }
 
 /// "LEFT" in a title: seen from the left, the front is at the right.
@@ -42,10 +63,13 @@ fn titled(view: &View) -> Option<bool> {
 /// Reads an end or a section. The grid comes back with the front at the left.
 pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turned), String> {
     let mirrored = grid.mirrored();
-    let plain = side::read(grid);
-    let turned = side::read(&mirrored);
-    let score = |r: &Result<SideReading, String>| r.as_ref().map_or(0, side_evidence);
-    let (a, b) = (score(&plain), score(&turned));
+    let cut = view.kind == crate::view::ViewKind::Section;
+    let plain = side::read(grid, cut);
+    let turned = side::read(&mirrored, cut);
+    let score = |grid: &Grid, r: &Result<SideReading, String>| {
+        r.as_ref().map_or(0, |reading| side_evidence(grid, reading))
+    };
+    let (a, b) = (score(grid, &plain), score(&mirrored, &turned));
     let hint = titled(view);
     let (mirror, sure) = match (a.cmp(&b), hint) {
         (std::cmp::Ordering::Greater, _) => (false, Turned::Sure),
@@ -62,21 +86,13 @@ pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turne
 
 /// Reads a plan. The grid comes back on its side, with the front at the left.
 pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
-    // Whatever lies over the case hides it: then the hidden edges alone count.
-    let grid = grid.transposed();
+    let grid = uncovered(grid)?.transposed();
     let mirrored = grid.mirrored();
     let plain = plan::read(&grid);
     let turned = plan::read(&mirrored);
     let score = |r: &Result<PlanReading, String>| {
-        r.as_ref().map_or(0, |reading| {
-            let face = match reading.faces.face {
-                Face::FrameAndFronts => 3,
-                Face::Fronts => 2,
-                Face::Frame | Face::FrameOrFront => 1,
-                Face::Bare | Face::Unclear => 0,
-            };
-            face + if reading.back.is_some() { 2 } else { 0 } + u32::from(reading.sides.is_some())
-        })
+        r.as_ref()
+            .map_or(0, |reading| 1 + evidence(reading.faces.face, reading.back))
     };
     match score(&plain).cmp(&score(&turned)) {
         std::cmp::Ordering::Greater => plain.map(|r| (grid, r, Turned::Sure)),
@@ -84,4 +100,18 @@ pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
         // The front at the bottom of the sheet is how plans are drawn.
         std::cmp::Ordering::Equal => plain.map(|r| (grid, r, Turned::Unsure)),
     }
+}
+
+/// What is seen from above: less, and plainer, than what lies below. A bare
+/// outline says nothing, and neither does a heap of edges of which nothing tells
+/// the upper from the lower ones.
+fn uncovered(grid: &Grid) -> Result<Grid, String> {
+    let seen = grid.seen_only();
+    if seen.up.len() <= 2 && seen.lv.len() <= 2 {
+        return Err("a countertop or a closed top covers it".to_owned());
+    }
+    if seen.is_crossed(2) {
+        return Err("hidden edges are drawn like visible ones in it".to_owned());
+    }
+    Ok(seen)
 }

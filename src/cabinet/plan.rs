@@ -1,41 +1,69 @@
 //! Plans: seen from above. They are read lying on their side, so that the
 //! front is at the left as in an end: horizontal is depth, vertical is across.
 
-use super::faces::{self, Faces};
+use super::faces::{self, Face, Faces};
 use super::grid::{Dir, GAP, Grid};
-use super::reading::{Owned, Place, Range, ViewPart};
+use super::reading::{Owned, Place, Range, ViewPart, near};
 use super::strips::{self, Strip, Want};
 use crate::trade::Role;
 
 #[derive(Clone, Debug)]
 pub(super) struct PlanReading {
     pub faces: Faces,
-    /// Left and right side of the case, across.
+    /// Left and right end of the case with its frame.
+    pub outline: Range,
+    /// Left and right side of the case, across, when their inner faces are seen.
     pub sides: Option<(Range, Range)>,
+    /// Outer faces of the sides.
+    pub case: Range,
     pub back: Option<Strip>,
     pub parts: Vec<ViewPart>,
 }
 
 /// Thinnest and thickest side.
 pub(super) const SIDE: Range = (9.0, 41.0);
+/// Thinnest and thickest back: from above, a thicker strip at the rear may as
+/// well be a standing stretcher.
+const BACK: Range = (2.5, 13.0);
+/// Most that a rabbet takes off a side's inner edge at the rear.
+const RABBET: f64 = 30.0;
+/// Lines closer than this beside the inner face may be ends of loose shelves.
+const PLAY: f64 = 4.0;
 
 /// Reads a plan lying on its side, front at the left.
 pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
-    let faces = faces::find(grid)?;
-    let (front, rear) = (faces.case_front, faces.rear);
-    let wide = grid.height().ok_or("no lines")?;
-    let room = grid.window((front, rear), wide);
-    let sides = sides(&room, front, rear);
+    let (left, right) = sides(grid)?;
+    let faces = faces::find(grid, Some(left.a))?;
+    let (front, side_rear) = (faces.case_front, left.b);
+    let across = (left.t0, right.t1);
+    let room = grid.window((front, faces.rear), across);
     let mut owned = Owned::default();
-    owned.take(Dir::Upright, front, faces.low, faces.high);
-    owned.take(Dir::Upright, rear, faces.low, faces.high);
-    let back = faces::back(&room, rear, faces.high - faces.low, &owned);
-    let mut parts = Vec::new();
-    if let Some((left, right)) = sides {
-        for (side, place) in [(left, Place::Left), (right, Place::Right)] {
-            let why = "upright strip at the end of the plan, from front to rear";
-            parts.push(ViewPart::new(Role::Side, (front, rear), side, why).placed(place));
+    owned.take(Dir::Upright, front, across.0, across.1);
+    owned.take(Dir::Upright, faces.rear, across.0, across.1);
+    let back = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned);
+    let outline = match (faces.face, faces.frame_front) {
+        (Face::Frame | Face::FrameAndFronts | Face::FrameOrFront, Some(_)) => {
+            (faces.low, faces.high)
         }
+        _ => across,
+    };
+    // A closed top hides the inner faces: what is seen may be the top's own
+    // ends, let into the sides.
+    let inner = (left.t1 + 2.0, right.t0 - 2.0);
+    let behind = back.map_or(side_rear, |back| back.t0.min(side_rear));
+    let open = room
+        .window((front + 2.0, behind - 2.0), inner)
+        .up
+        .iter()
+        .any(|track| track.runs.iter().any(|run| run.len() > 20.0));
+    let mut parts = Vec::new();
+    for (side, place) in [(left, Place::Left), (right, Place::Right)] {
+        if !open {
+            break;
+        }
+        let why = "strip at the end of the plan, from front to rear";
+        let part = ViewPart::new(Role::Side, (front, side_rear), (side.t0, side.t1), why);
+        parts.push(part.placed(place));
     }
     if let Some(back) = back {
         let why = "thin strip near the rear of the plan";
@@ -43,39 +71,64 @@ pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
     }
     Ok(PlanReading {
         faces,
-        sides,
+        outline,
+        sides: open.then_some(((left.t0, left.t1), (right.t0, right.t1))),
+        case: across,
         back,
         parts,
     })
 }
 
-/// The outermost strips closed at front and rear. Lines inside a side (ends of
-/// panels let into it) make thinner strips, so the thickest from the outer
-/// face counts.
-fn sides(room: &Grid, front: f64, rear: f64) -> Option<(Range, Range)> {
+/// The outermost strips from front to rear, mirror images of each other. Lines
+/// inside a side (ends of panels let into it) make thinner strips, so the
+/// thickest from the outer face counts.
+fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
+    let deep = grid.up.last().map_or(0.0, |t| t.at) - grid.up.first().map_or(0.0, |t| t.at);
     let want = Want {
         dir: Dir::Level,
         thick: SIDE,
-        long: 0.8 * (rear - front),
+        long: 0.55 * deep,
+        slack: RABBET,
+        crosses: 1,
     };
-    let found: Vec<Range> = strips::find(room, want)
+    let found: Vec<Strip> = strips::find(grid, want)
         .into_iter()
-        .filter(|s| (s.a - front).abs() <= GAP)
-        .map(|s| (s.t0, s.t1))
+        // One edge at the front may run on, as a frame member behind it does.
+        .filter(|s| s.corners[0] != strips::Corner::Cross || s.corners[1] != strips::Corner::Cross)
         .collect();
-    let low = found.iter().map(|s| s.0).fold(f64::INFINITY, f64::min);
-    let high = found.iter().map(|s| s.1).fold(f64::NEG_INFINITY, f64::max);
-    let left = found
+    let low = found.iter().map(|s| s.t0).fold(f64::INFINITY, f64::min);
+    let high = found.iter().map(|s| s.t1).fold(f64::NEG_INFINITY, f64::max);
+    let outer_left: Vec<Strip> = found.iter().filter(|s| near(s.t0, low)).copied().collect();
+    let outer_right: Vec<Strip> = found.iter().filter(|s| near(s.t1, high)).copied().collect();
+    let thick = |s: &Strip| s.t1 - s.t0;
+    let mut pairs: Vec<(Strip, Strip)> = Vec::new();
+    for left in &outer_left {
+        for right in &outer_right {
+            if near(thick(left), thick(right)) && near(left.a, right.a) && near(left.b, right.b) {
+                pairs.push((*left, *right));
+            }
+        }
+    }
+    let rank = |p: &(Strip, Strip)| (8 - p.0.crosses() - p.1.crosses(), p.0.marks() + p.1.marks());
+    pairs.sort_by(|p, q| {
+        let by_thickness = if near(thick(&p.0), thick(&q.0)) {
+            std::cmp::Ordering::Equal
+        } else {
+            thick(&p.0).total_cmp(&thick(&q.0))
+        };
+        by_thickness
+            .then(rank(p).cmp(&rank(q)))
+            .then(p.0.long().total_cmp(&q.0.long()))
+    });
+    let Some(best) = pairs.last().copied() else {
+        return Err("no sides are drawn as strips from front to rear".to_owned());
+    };
+    // The end of a loose shelf lies close beside the inner face.
+    let rival = pairs
         .iter()
-        .filter(|s| (s.0 - low).abs() <= GAP)
-        .map(|s| s.1)
-        .fold(f64::NEG_INFINITY, f64::max);
-    let right = found
-        .iter()
-        .filter(|s| (s.1 - high).abs() <= GAP)
-        .map(|s| s.0)
-        .fold(f64::INFINITY, f64::min);
-    // Mirror images of each other, with room between them.
-    let alike = ((left - low) - (high - right)).abs() <= 2.0 * GAP;
-    (alike && right - left > 60.0).then_some(((low, left), (right, high)))
+        .any(|p| thick(&best.0) - thick(&p.0) > GAP && thick(&best.0) - thick(&p.0) < PLAY);
+    if rival || best.1.t0 - best.0.t1 < 60.0 {
+        return Err("the inner faces of the sides cannot be told from other lines".to_owned());
+    }
+    Ok(best)
 }

@@ -10,6 +10,9 @@ use crate::trade::Role;
 /// Thinnest and thickest toe kick.
 const TOE_BOARD: (f64, f64) = (2.5, 26.0);
 
+/// Least and most that the toe space goes back.
+const SETBACK: (f64, f64) = (20.0, 300.0);
+
 /// The room under the case.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Toe {
@@ -38,10 +41,16 @@ pub(super) struct SideReading {
 }
 
 /// Reads an end or a section whose front is at the left.
-pub(super) fn read(grid: &Grid) -> Result<SideReading, String> {
-    let faces = faces::find(grid)?;
+pub(super) fn read(grid: &Grid, cut: bool) -> Result<SideReading, String> {
+    let faces = faces::find(grid, None)?;
+    let foremost = faces.chain.first().copied().unwrap_or(faces.case_front);
+    let floor = grid
+        .range(Dir::Upright, foremost, faces.rear)
+        .filter_map(|index| grid.up[index].runs.first())
+        .map(|run| run.lo)
+        .fold(faces.low, f64::min);
     let mut reading = SideReading {
-        floor: faces.rear_low.min(faces.low),
+        floor,
         top: faces.high,
         low: faces.low,
         toe: None,
@@ -50,7 +59,7 @@ pub(super) fn read(grid: &Grid) -> Result<SideReading, String> {
         parts: Vec::new(),
         faces,
     };
-    reading.toe = toe(grid, &reading);
+    reading.toe = toe(grid, &reading, cut);
     if let Some(frame) = reading.faces.frame_front {
         reading.frame_lines = crossing(grid, frame, reading.faces.case_front);
     }
@@ -69,15 +78,13 @@ fn crossing(grid: &Grid, from: f64, to: f64) -> Vec<f64> {
 }
 
 /// The toe space: an upright standing back from the front, below the case.
-fn toe(grid: &Grid, reading: &SideReading) -> Option<Toe> {
+fn toe(grid: &Grid, reading: &SideReading, cut: bool) -> Option<Toe> {
     let low = reading.low;
     if low - reading.floor < 20.0 {
         return None;
     }
-    let (from, to) = (
-        reading.faces.case_front + 3.0,
-        reading.faces.case_front + 300.0,
-    );
+    let front = reading.faces.case_front;
+    let (from, to) = (front + SETBACK.0, front + SETBACK.1);
     let mut lines = Vec::new();
     for index in grid.range(Dir::Upright, from, to) {
         let track = &grid.up[index];
@@ -96,10 +103,11 @@ fn toe(grid: &Grid, reading: &SideReading) -> Option<Toe> {
         .iter()
         .find(|run| run.lo <= reading.faces.case_front + GAP && run.hi > reading.faces.case_front)
         .map(|run| run.hi);
-    let base = match (grid.cue, whole) {
+    // In a section the bottom's own underside may be what is seen.
+    let base = match (grid.cue && !cut, whole) {
         (_, false) => Some(false),
         (true, true) => Some(true),
-        (false, true) => None,
+        (false, true) => rear_rail(grid, reading).then_some(true),
     };
     let foot = match base {
         Some(false) => ends.filter(|e| lines.iter().any(|l| near(l.at, *e))),
@@ -145,6 +153,20 @@ fn toe_board(grid: &Grid, reading: &mut SideReading) {
     }
 }
 
+/// A base of its own has a rail at its rear, cut or hidden: a strip as high as
+/// the toe space.
+fn rear_rail(grid: &Grid, reading: &SideReading) -> bool {
+    let rear = reading.faces.rear;
+    grid.range(Dir::Upright, rear - 100.0, rear - 9.0)
+        .map(|index| &grid.up[index])
+        .any(|track| {
+            track
+                .runs
+                .iter()
+                .any(|run| near(run.lo, reading.floor) && near(run.hi, reading.low))
+        })
+}
+
 /// Back, bottom, top, stretchers and shelves, all seen edge-on.
 fn inside(grid: &Grid, reading: &mut SideReading) {
     let mut owned = Owned::default();
@@ -157,7 +179,7 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
     owned.take(Dir::Level, low, front, rear);
 
     let window = grid.window((front, rear), (floor, top));
-    reading.back = faces::back(&window, rear, top - low, &owned);
+    reading.back = faces::back(&window, faces::BACK, rear, top - low, &owned);
     if let Some(back) = reading.back {
         owned.take(Dir::Upright, back.t0, low, top);
         owned.take(Dir::Upright, back.t1, low, top);
@@ -173,33 +195,87 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
         dir: Dir::Level,
         thick: PANEL,
         long: 0.45 * deep,
+        slack: 0.0,
+        crosses: 0,
     };
     let case = grid.window((front, rear), (low, top));
     let found = panels(&case, want, &mut owned, |_| true);
-    name_levels(reading, found);
+    name_levels(grid, reading, found, deep);
     let room = grid.window((front, wall), (low, top));
     stretchers(&room, reading, &mut owned, deep);
 }
 
 /// Says what each level panel is by its height.
-fn name_levels(reading: &mut SideReading, found: Vec<Strip>) {
+fn name_levels(grid: &Grid, reading: &mut SideReading, found: Vec<Strip>, deep: f64) {
     let low = reading.low;
     let high = reading.top - low;
     let count = found.len();
+    let up_there = |strip: &Strip| strip.t1 >= reading.top - 0.12 * high.min(800.0);
+    let mut parts = Vec::new();
     for (n, strip) in found.iter().enumerate() {
-        let part = if n == 0 && strip.t1 <= low + 0.34 * high {
-            ViewPart::from_strip(Role::Bottom, strip, "lowest level panel, drawn edge-on")
-        } else if n + 1 == count && strip.t1 >= reading.top - 0.12 * high.min(800.0) {
-            ViewPart::from_strip(Role::Top, strip, "highest level panel, drawn edge-on")
+        if n == 0 && strip.t1 <= low + 0.34 * high {
+            parts.push(ViewPart::from_strip(
+                Role::Bottom,
+                strip,
+                "lowest level panel, drawn edge-on",
+            ));
+        } else if n + 1 == count && up_there(strip) {
+            parts.extend(head(grid, strip, deep));
+        } else if up_there(strip) && strip.long() < 0.8 * deep {
+            parts.push(lying(strip, reading.faces.case_front + deep / 2.0));
         } else {
-            ViewPart::from_strip(
+            parts.push(ViewPart::from_strip(
                 Role::AdjustableShelf,
                 strip,
                 "level panel between bottom and top",
-            )
-        };
-        reading.parts.push(part);
+            ));
+        }
     }
+    reading.parts.extend(parts);
+}
+
+/// The highest level panel: a top, or two stretchers drawn in one line with
+/// something between them. Their ends show inside the strip.
+fn head(grid: &Grid, strip: &Strip, deep: f64) -> Vec<ViewPart> {
+    let middle = (strip.a + strip.b) / 2.0;
+    if strip.long() < 0.8 * deep {
+        return vec![lying(
+            strip,
+            middle + if strip.a > deep / 2.0 { -1.0 } else { 1.0 },
+        )];
+    }
+    let inner: Vec<f64> = grid
+        .range(Dir::Upright, strip.a + 20.0, strip.b - 20.0)
+        .map(|index| &grid.up[index])
+        .filter(|track| {
+            track
+                .runs
+                .iter()
+                .any(|run| near(run.lo, strip.t0) && near(run.hi, strip.t1))
+        })
+        .map(|track| track.at)
+        .collect();
+    match inner.as_slice() {
+        [] => vec![ViewPart::from_strip(
+            Role::Top,
+            strip,
+            "highest level panel, drawn edge-on",
+        )],
+        [a, b] => [(strip.a, *a), (*b, strip.b)]
+            .into_iter()
+            .map(|(a, b)| lying(&Strip { a, b, ..*strip }, middle))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn lying(strip: &Strip, middle: f64) -> ViewPart {
+    let place = if (strip.a + strip.b) / 2.0 < middle {
+        Place::Front
+    } else {
+        Place::Rear
+    };
+    ViewPart::from_strip(Role::Stretcher, strip, "short level panel at the top").placed(place)
 }
 
 /// Stretchers: short strips at the top, lying or standing.
@@ -217,6 +293,8 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         dir: Dir::Level,
         thick: (9.0, 40.0),
         long: 35.0,
+        slack: 0.0,
+        crosses: 0,
     };
     let found = panels(room, flat, owned, |s| {
         s.long() < 0.45 * deep && near(s.t1, top) && (near(s.a, front) || near(s.b, front + deep))
@@ -231,6 +309,8 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         dir: Dir::Upright,
         thick: (9.0, 40.0),
         long: 35.0,
+        slack: 0.0,
+        crosses: 0,
     };
     let found = panels(room, standing, owned, |s| {
         s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, front + deep))

@@ -23,6 +23,9 @@ pub(super) fn find(
     let height = (reading.low, reading.top);
     let tall: Vec<f64> = ends::tall(grid, (reading.left, reading.left + reach), height, SLACK)
         .into_iter()
+        // Among visible edges alone a face ends where something closes it; the
+        // edge of a door does not.
+        .filter(|x| reading.seen_through || near(*x, reading.left) || closed(grid, reading, *x))
         .filter(|x| {
             let mirror = reading.right - (x - reading.left);
             !ends::tall(grid, (mirror - GAP, mirror + GAP), height, SLACK).is_empty()
@@ -50,72 +53,83 @@ pub(super) fn find(
             .filter_map(|leaf| leaf.h)
             .any(|h| near(h.0, reading.left + x))
     };
-    let boards = fixed_ends(grid, reading, known, leaves);
+    let boards = if reading.shows_inside(known, leaves) {
+        fixed_ends(grid, reading, known, leaves)
+    } else {
+        None
+    };
     let Some(end) = boards else {
         return feet(grid, reading, known)
             .map(|s| offset((s.0 - reading.left, s.1 - reading.left)))
             .ok_or_else(|| unseen(framed));
     };
     let is_stile = |x: f64| stile.is_some_and(|s| near(s, x));
-    // Inner face: boards end on it or are let in a little.
-    let mut inner: Vec<f64> = tall
-        .iter()
-        .copied()
-        .filter(|x| *x >= end - GAP && *x <= end + JOINT)
-        .filter(|x| !is_stile(*x) && (!leaf_edge(*x) || near(*x, end)))
-        .collect();
-    if inner.is_empty() {
-        inner = tall
-            .iter()
-            .copied()
-            .filter(|x| *x >= end - GAP && *x <= end + JOINT)
-            .collect();
+    // Every pair of long lines that could be a side: boards end on its inner face
+    // or are let in a little, its outer face is the outline or lies behind a frame.
+    let mut pairs: Vec<Range> = Vec::new();
+    for inner in tall.iter().copied() {
+        let reached = inner >= end - GAP && inner <= end + JOINT;
+        if !reached || (leaf_edge(inner) && !near(inner, end)) {
+            continue;
+        }
+        for outer in tall.iter().copied() {
+            let outline = near(outer, 0.0);
+            let thick = inner - outer;
+            let placed = if framed {
+                !(outline && is_stile(inner))
+            } else {
+                outline
+            };
+            if thick >= SIDE.0 && thick <= SIDE.1 && placed && (outline || !leaf_edge(outer)) {
+                pairs.push((outer, inner));
+            }
+        }
     }
-    let Some(&inner) = inner.last() else {
+    if pairs.is_empty() {
         return Err(unseen(framed));
+    }
+    let stands = reading.floor < reading.low - 20.0 && known.base != Some(true);
+    if stands {
+        keep(&mut pairs, |p| reaches_floor(grid, reading, p.0));
+    }
+    if pairs.len() > 1 && !framed {
+        // What is let into a side ends inside it: the innermost line is its face.
+        let most = pairs.iter().map(|p| p.1).fold(0.0, f64::max);
+        pairs.retain(|p| near(p.1, most));
+    }
+    if let (true, Some(board)) = (pairs.len() > 1, known.bottom) {
+        // Sides and bottom are of one stock.
+        keep(&mut pairs, |p| near(p.1 - p.0, board.1 - board.0));
+    }
+    match pairs.as_slice() {
+        [one] => Ok(offset(*one)),
+        _ => Err(unclear()),
+    }
+}
+
+/// Keeps what passes, unless nothing does.
+fn keep(pairs: &mut Vec<Range>, passes: impl Fn(&Range) -> bool) {
+    if pairs.iter().any(&passes) {
+        pairs.retain(passes);
+    }
+}
+
+/// Both ends of the upright lie on lines that come from the outline.
+fn closed(grid: &Grid, reading: &FrontReading, x: f64) -> bool {
+    let Some(index) = grid.at(Dir::Upright, x) else {
+        return false;
     };
-    // Outer face: the case's own outline, or the first long line behind a frame.
-    let mut outer: Vec<f64> = tall
+    let runs = &grid.up[index].bridged;
+    let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
+        return false;
+    };
+    [first.lo, last.hi]
         .iter()
-        .copied()
-        .filter(|x| inner - x >= SIDE.0 && inner - x <= SIDE.1)
-        .filter(|x| !leaf_edge(*x) || near(*x, 0.0))
-        .collect();
-    if !framed {
-        outer.retain(|x| near(*x, 0.0));
-    } else if is_stile(inner) {
-        outer.retain(|x| !near(*x, 0.0));
-    }
-    let board = known.bottom.map(|b| b.1 - b.0);
-    if outer.len() > 1 {
-        let down: Vec<f64> = outer
-            .iter()
-            .copied()
-            .filter(|x| reaches_floor(grid, reading, *x))
-            .collect();
-        if reading.floor < reading.low - 20.0 && known.base != Some(true) && !down.is_empty() {
-            outer = down;
-        }
-    }
-    if outer.len() > 1 {
-        // Boards of one stock: the one that makes the side as thick as the bottom.
-        let same: Vec<f64> = outer
-            .iter()
-            .copied()
-            .filter(|x| board.is_some_and(|t| near(inner - x, t)))
-            .collect();
-        if same.len() == 1 {
-            outer = same;
-        }
-    }
-    match outer.as_slice() {
-        [one] => Ok(offset((*one, inner))),
-        [] => Err(unseen(framed)),
-        _ => Err(
-            "several lines could be the outer face of the sides; a plan or a section would tell"
-                .to_owned(),
-        ),
-    }
+        .all(|z| grid.drawn(Dir::Level, *z, reading.left, x))
+}
+
+fn unclear() -> String {
+    "several lines could be the faces of the sides; a plan would tell".to_owned()
 }
 
 fn unseen(framed: bool) -> String {

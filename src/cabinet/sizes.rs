@@ -152,13 +152,7 @@ pub(super) fn overall(
         }
         if let Some(plan) = placed.plan() {
             let ends = [face("left edge"), face("right edge")];
-            width.push(candidate(
-                placed,
-                Axis::Across,
-                (plan.faces.low, plan.faces.high),
-                ends,
-                None,
-            ));
+            width.push(candidate(placed, Axis::Across, plan.outline, ends, None));
             match (plan.faces.front(), placed.turned) {
                 (Some(front), Turned::Sure) => {
                     let ends = [face("front"), "rear of the case".to_owned()];

@@ -40,6 +40,11 @@ impl Strip {
         self.b - self.a
     }
 
+    /// How many corners are mere crossings.
+    pub(super) fn crosses(&self) -> usize {
+        self.corners.iter().filter(|c| **c == Corner::Cross).count()
+    }
+
     /// Sum of the corner marks, 0 to 8.
     pub(super) fn marks(&self) -> u32 {
         self.corners.iter().map(|c| *c as u32).sum()
@@ -62,6 +67,12 @@ pub(super) struct Want {
     pub dir: Dir,
     pub thick: (f64, f64),
     pub long: f64,
+    /// How far one of the two long lines may stop short of the strip's `b`: a
+    /// rabbet takes away a panel's inner edge there.
+    pub slack: f64,
+    /// How many corners may be mere crossings, where an edge of something else
+    /// goes on in one line with the strip's.
+    pub crosses: usize,
 }
 
 /// Upper bound of line pairs looked at in one search.
@@ -119,13 +130,17 @@ fn overlaps(a: &[Run], b: &[Run]) -> Vec<Run> {
 /// Finds the lines closing a pair and pushes the strips between them.
 fn close(out: &mut Vec<Strip>, want: Want, lo: &Track, hi: &Track, common: Run, caps: &[Track]) {
     let from = caps.partition_point(|cap| cap.at < common.lo - GAP);
+    let reached = |at: f64| {
+        let inside = at >= common.lo - GAP && at <= common.hi + GAP;
+        inside || lo.run_at(at).is_some() || hi.run_at(at).is_some()
+    };
     let closing: Vec<(&Track, Run)> = caps
         .iter()
         .skip(from)
-        .take_while(|cap| cap.at <= common.hi + GAP)
+        .take_while(|cap| cap.at <= common.hi + want.slack + GAP)
         .filter_map(|cap| {
             let run = cap.run_at(lo.at)?;
-            (run.hi >= hi.at - GAP).then_some((cap, run))
+            (run.hi >= hi.at - GAP && reached(cap.at)).then_some((cap, run))
         })
         .collect();
     if closing.len() < 2 {
@@ -151,7 +166,8 @@ fn close(out: &mut Vec<Strip>, want: Want, lo: &Track, hi: &Track, common: Run, 
             }
             let at_b = corners(lo, hi, end, end_run, |run| run.hi);
             let corners = [at_a.0[0], at_a.0[1], at_b.0[0], at_b.0[1]];
-            if !whole && corners.contains(&Corner::Cross) {
+            let crosses = corners.iter().filter(|c| **c == Corner::Cross).count();
+            if !whole && crosses > want.crosses {
                 continue;
             }
             out.push(Strip {

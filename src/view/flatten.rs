@@ -2,7 +2,7 @@
 //! upright. Coordinates stay in drawing units.
 
 use super::Plane;
-use crate::drawing::{Point, Sheet};
+use crate::drawing::{Point, Sheet, Viewport};
 use crate::linework::dominant_direction;
 use geo::{AffineTransform, Coord, Rect};
 use std::collections::BTreeMap;
@@ -51,7 +51,12 @@ pub(super) struct FlatDimension {
     pub level: Option<bool>,
     /// True for a length between two points; false for angles, radii, ordinates.
     pub linear: bool,
+    /// Typed instead of the measurement.
     pub text: Option<String>,
+    /// What the eye sees, where the file says.
+    pub drawn_text: Option<String>,
+    /// Put together from lines and a text, not an entity.
+    pub exploded: bool,
     pub factor: f64,
     pub factor_origin: &'static str,
     pub source: u32,
@@ -206,6 +211,23 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
         }
         ellipses.extend(bounds.map(|b| (b, ellipse.source)));
     }
+    let windows: Vec<&Viewport> = sheet
+        .viewports
+        .iter()
+        .filter(|v| !v.off && v.is_plan() && v.model_per_paper() > 0.0)
+        .collect();
+    let through = |p: Point| {
+        windows.iter().find_map(|v| {
+            let inside = (p[0] - v.centre[0]).abs() <= 0.5 * v.width
+                && (p[1] - v.centre[1]).abs() <= 0.5 * v.height;
+            // Titles stand under their window as a rule.
+            let below = (p[0] - v.centre[0]).abs() <= 0.5 * v.width
+                && (v.centre[1] - p[1]).abs() <= 0.75 * v.height;
+            (inside || below)
+                .then(|| v.to_model(p).map(|m| (m, v.model_per_paper())))
+                .flatten()
+        })
+    };
     let total_turn = lean + f64::from(quarters) * FRAC_PI_2;
     let mut texts = Vec::new();
     for text in &sheet.texts {
@@ -220,6 +242,19 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
             rotation: wrap(text.rotation - total_turn),
             source: text.source,
         });
+    }
+    if plane == Plane::Xy {
+        for text in sheet.paper_texts.iter().filter(|t| sound(t.at)) {
+            if let Some((at, worth)) = through(text.at) {
+                texts.push(FlatText {
+                    text: text.text.clone(),
+                    at: place(at),
+                    height: text.height * worth,
+                    rotation: wrap(text.rotation - total_turn),
+                    source: text.source,
+                });
+            }
+        }
     }
     let mut dimensions = Vec::new();
     for dimension in &sheet.dimensions {
@@ -248,6 +283,8 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
             level,
             linear: matches!(dimension.kind, Linear | Aligned),
             text: dimension.text.clone(),
+            drawn_text: dimension.drawn_text.clone(),
+            exploded: false,
             factor: dimension.factor,
             factor_origin: dimension.factor_origin,
             source: dimension.source,

@@ -50,13 +50,14 @@ pub(super) fn mark(
     strokes: &[Stroke],
     texts: &[FlatText],
     named: impl Fn(&Stroke) -> bool,
-) -> Reasons {
-    let mut reasons: Reasons = vec![None; strokes.len()];
-    let all: Vec<usize> = (0..strokes.len()).collect();
+    reasons: &mut Reasons,
+) {
+    let all: Vec<usize> = (0..strokes.len())
+        .filter(|&i| reasons[i].is_none())
+        .collect();
     for members in groups(strokes, &all) {
-        peel(strokes, texts, &named, &members, NESTED, &mut reasons);
+        peel(strokes, texts, &named, &members, NESTED, reasons);
     }
-    reasons
 }
 
 /// Groups of strokes whose boxes touch.

@@ -2,14 +2,24 @@
 //! section, plan, flat part), of which cabinet, and at what scale, with the
 //! evidence. Knows nothing of cut lists beyond a dictionary of cabinet names.
 
+mod annotation;
 mod build;
 mod cluster;
 mod flatten;
+mod fragments;
 mod frame;
+mod index;
+mod kinds;
 mod names;
+mod notes;
+mod past;
+mod plausible;
+mod read;
+mod runs;
 mod scale;
 mod titles;
 mod tokens;
+mod witness;
 mod words;
 
 use crate::linework::Linework;
@@ -221,9 +231,7 @@ pub struct Reading {
 pub fn find(sheets: &[crate::drawing::Sheet], hints: &Hints) -> Reading {
     let dictionary = names::Dictionary::new(&hints.names);
     let mut reading = Reading::default();
-    for (index, sheet) in sheets.iter().enumerate() {
-        build::sheet(index, sheet, hints, &dictionary, &mut reading);
-    }
+    read::read(sheets, hints, &dictionary, &mut reading);
     reading
 }
 

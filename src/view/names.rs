@@ -195,9 +195,12 @@ impl Dictionary {
             (at..end).contains(&i)
                 || words::says_what_is_drawn(&token.text)
                 || (token.digits && self.by_key.contains_key(&key(std::slice::from_ref(token))))
+        }) && !parts.windows(2).any(|pair| {
+            // 1:12, 3/4, 34.5, 2'-6: parts of a scale or a size.
+            pair[0].digits && pair[1].digits && pair[1].before.contains([':', '/', '.', '"', '\''])
         }) && !parts
             .iter()
-            .any(|t| t.before.contains([':', '/', '.', '"', '\'']))
+            .any(|t| t.digits && t.before.starts_with(['"', '\'']))
     }
 
     /// Dictionary names strictly between two of one series.
@@ -257,7 +260,7 @@ fn key(parts: &[Token]) -> String {
 fn ends_well(parts: &[Token], end: usize) -> bool {
     parts
         .get(end)
-        .is_none_or(|next| !next.joined() || words::says_what_is_drawn(&next.text))
+        .is_none_or(|next| !next.joined() || words::may_touch_a_name(&next.text))
 }
 
 fn is_range_mark(between: &str) -> bool {
@@ -348,6 +351,7 @@ mod tests {
         assert_eq!(names(&d, "B14"), ["B14"]);
         assert_eq!(names(&d, "B1A FRONT"), ["B1A"]);
         assert!(names(&d, "B1B").is_empty());
+        assert!(names(&d, "B1L").is_empty());
         assert!(names(&d, "AB1").is_empty());
         assert!(names(&d, "B123").is_empty());
         // A range to 4, not the name B14.
@@ -376,6 +380,8 @@ mod tests {
         assert_eq!(names(&d, "1, 2"), ["1", "2"]);
         assert!(names(&d, "SCALE 1:12").is_empty());
         assert!(names(&d, "1 1/2\"").is_empty());
+        assert_eq!(names(&d, "12: FRONT ELEV."), ["12"]);
+        assert_eq!(names(&d, "2 SECTION THRU"), ["2"]);
         assert!(names(&d, "2 ROWS OF PINS").is_empty());
     }
 

@@ -3,6 +3,7 @@
 use super::ViewKind;
 use super::flatten::FlatText;
 use super::frame::contains;
+use super::index::Grid;
 use super::names::{Dictionary, Found};
 use super::tokens::tokens;
 use super::words::{self, Says};
@@ -126,23 +127,57 @@ pub(super) fn blocks(texts: &[FlatText]) -> Vec<FlatText> {
     blocks
 }
 
-/// Gives each heading to the view it most likely belongs to: inside it, below
-/// it, above it, beside it, in this order of liking.
+/// Where a heading stands beside a view.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Stands {
+    Inside,
+    Below,
+    Above,
+    Beside,
+}
+
+impl Stands {
+    fn origin(self) -> &'static str {
+        match self {
+            Stands::Inside => "text inside the view",
+            Stands::Below => "text below the view",
+            Stands::Above => "text above the view",
+            Stands::Beside => "text beside the view",
+        }
+    }
+}
+
+/// Gives each heading to the view it most likely belongs to. A sheet has its
+/// titles below its views or above them; the way that gives more views a title
+/// of their own is this sheet's.
 pub(super) fn place(headings: &[Heading], views: &[Rect<f64>]) -> Vec<Vec<Placed>> {
+    let grid = Grid::new(views);
+    let choices: Vec<Vec<(usize, Stands, f64)>> = headings
+        .iter()
+        .map(|heading| {
+            let farthest = (12.0 * heading.height).max(4.0 * grid.cell());
+            grid.near(heading.at, farthest)
+                .into_iter()
+                .filter_map(|i| {
+                    let (stands, away) = fit(heading, views.get(i)?, farthest)?;
+                    Some((i, stands, away))
+                })
+                .collect()
+        })
+        .collect();
+    let below = assign(&choices, Stands::Below);
+    let above = assign(&choices, Stands::Above);
+    let chosen = if worth(headings, views.len(), &above) > worth(headings, views.len(), &below) {
+        above
+    } else {
+        below
+    };
     let mut placed: Vec<Vec<Placed>> = vec![Vec::new(); views.len()];
-    for heading in headings {
-        let best = views
-            .iter()
-            .enumerate()
-            .filter_map(|(i, view)| {
-                let (origin, away, cost) = fit(heading, view)?;
-                Some((i, origin, away, cost))
-            })
-            .min_by(|p, q| p.3.total_cmp(&q.3).then(p.0.cmp(&q.0)));
-        if let Some((i, origin, away, _)) = best {
+    for (heading, hit) in headings.iter().zip(chosen) {
+        if let Some((i, stands, away)) = hit {
             placed[i].push(Placed {
                 heading: heading.clone(),
-                origin,
+                origin: stands.origin(),
                 away,
             });
         }
@@ -160,24 +195,66 @@ pub(super) fn place(headings: &[Heading], views: &[Rect<f64>]) -> Vec<Vec<Placed
     placed
 }
 
-fn fit(heading: &Heading, view: &Rect<f64>) -> Option<(&'static str, f64, f64)> {
+type Choice = Option<(usize, Stands, f64)>;
+
+fn assign(choices: &[Vec<(usize, Stands, f64)>], liked: Stands) -> Vec<Choice> {
+    choices
+        .iter()
+        .map(|list| {
+            list.iter().copied().min_by(|p, q| {
+                let cost = |c: &(usize, Stands, f64)| match c.1 {
+                    Stands::Inside => 0.0,
+                    stands if stands == liked => c.2,
+                    Stands::Beside => 2.5 * c.2,
+                    _ => 2.0 * c.2,
+                };
+                cost(p).total_cmp(&cost(q)).then(p.0.cmp(&q.0))
+            })
+        })
+        .collect()
+}
+
+/// How well headings are spread: views with a title, less views with two.
+fn worth(headings: &[Heading], views: usize, chosen: &[Choice]) -> i64 {
+    let mut titles = vec![0_i64; views];
+    for (heading, hit) in headings.iter().zip(chosen) {
+        if let Some((i, stands, _)) = hit
+            && *stands != Stands::Inside
+            && heading.rank >= 2
+        {
+            titles[*i] += 1;
+        }
+    }
+    titles.iter().map(|&n| if n == 0 { 0 } else { 2 - n }).sum()
+}
+
+fn fit(heading: &Heading, view: &Rect<f64>, farthest: f64) -> Option<(Stands, f64)> {
     if contains(*view, heading.at) {
-        return Some(("text inside the view", 0.0, 0.0));
+        return Some((Stands::Inside, 0.0));
     }
     let (low, high, at) = (view.min(), view.max(), heading.at);
     let size = view.width().max(view.height());
-    let reach = (1.0 * size).max(12.0 * heading.height);
+    let reach = size.max(12.0 * heading.height).min(farthest);
     let dx = (low.x - at.x).max(at.x - high.x).max(0.0);
     let dy = (low.y - at.y).max(at.y - high.y).max(0.0);
-    let over = dx <= 0.25 * view.width() + 4.0 * heading.height;
-    let (origin, away, cost) = if over && at.y < low.y {
-        ("text below the view", dy, dy + 0.5 * dx)
+    // A title may start under the left end of its view and run past it.
+    let half = 0.35
+        * heading.height
+        * heading
+            .text
+            .lines()
+            .map(|l| l.chars().count())
+            .max()
+            .unwrap_or(0) as f64;
+    let over = dx <= 0.25 * view.width() + half + 2.0 * heading.height;
+    let (stands, away) = if over && at.y < low.y {
+        (Stands::Below, dy + 0.5 * (dx - half).max(0.0))
     } else if over && at.y > high.y {
-        ("text above the view", dy, 1.3 * dy + 0.5 * dx)
+        (Stands::Above, dy + 0.5 * (dx - half).max(0.0))
     } else {
-        ("text beside the view", dx.hypot(dy), 2.0 * dx.hypot(dy))
+        (Stands::Beside, dx.hypot(dy))
     };
-    (away <= reach).then_some((origin, away, cost))
+    (away <= reach).then_some((stands, away))
 }
 
 /// What a title says of the kind, in the types others use.
@@ -185,5 +262,16 @@ pub(super) fn kind_of(says: Says) -> ViewKind {
     match says {
         Says::Kind(kind) => kind,
         Says::Back | Says::Pictorial | Says::Detail => ViewKind::Unknown,
+    }
+}
+
+/// How a kind is known, in plain words.
+pub(super) fn evidence(origin: &str, text: &str, says: Says) -> String {
+    let text = text.replace('\n', " ");
+    match says {
+        Says::Kind(_) => format!("{origin}: '{text}'"),
+        Says::Back => format!("{origin}: '{text}'; a view from the back is not measured"),
+        Says::Pictorial => format!("{origin}: '{text}'; a pictorial view is not measured"),
+        Says::Detail => format!("{origin}: '{text}'; a detail is not measured"),
     }
 }

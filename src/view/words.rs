@@ -137,7 +137,7 @@ const FILLER: &[&str] = &[
     "VIEW", "CABINET", "CABINETS", "CAB", "UNIT", "NO", "NUMBER", "THE", "OF", "SCALE", "TYP",
     "TYPICAL", "LEFT", "RIGHT", "L", "R", "LINKS", "RECHTS", "ANSICHT", "SCHRANK", "MEUBLE",
     "CAISSON", "MUEBLE", "MÓDULO", "VISTA", "VUE", "DE", "INTERIOR", "RUN", "AND", "BASE", "WALL",
-    "TALL",
+    "TALL", "THRU", "THROUGH", "LOOKING", "LH", "RH",
 ];
 
 /// Letters before digits that are never a cabinet's name.
@@ -221,6 +221,14 @@ fn matches(parts: &[Token], at: usize, phrase: &str) -> Option<usize> {
 pub(super) fn says_what_is_drawn(word: &str) -> bool {
     FILLER.contains(&word)
         || PHRASES
+            .iter()
+            .any(|(phrase, _)| phrase.split(' ').any(|part| part == word))
+}
+
+/// True for words that may be written right behind a name: `B2FRONT`.
+pub(super) fn may_touch_a_name(word: &str) -> bool {
+    word.chars().count() >= 3
+        && PHRASES
             .iter()
             .any(|(phrase, _)| phrase.split(' ').any(|part| part == word))
 }

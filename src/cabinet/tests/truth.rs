@@ -164,6 +164,10 @@ pub fn compare(truth: &Truth, cabinet: &MeasuredCabinet) -> (Vec<String>, Vec<St
     (wrong, unknown)
 }
 
+/// Lines of different parts that lie within the snap of each other are drawn as
+/// one: the ends of loose parts may be off by that much.
+const SLACK: f64 = SNAP_MM + 0.01;
+
 /// A drawn part must be one that was built: where an end is not covered it is
 /// right, where it is covered the part goes on.
 fn slip(truth: &Truth, part: &crate::cabinet::DrawnPart) -> Option<String> {
@@ -181,14 +185,14 @@ fn slip(truth: &Truth, part: &crate::cabinet::DrawnPart) -> Option<String> {
             let range = built.range(n);
             let (lo, hi) = (range[0] - truth.origin[n], range[1] - truth.origin[n]);
             let low = if span.lo.occluded {
-                lo <= span.lo.at + 0.05
+                lo <= span.lo.at + SLACK
             } else {
-                (lo - span.lo.at).abs() <= 0.05
+                (lo - span.lo.at).abs() <= SLACK
             };
             let high = if span.hi.occluded {
-                hi >= span.hi.at - 0.05
+                hi >= span.hi.at - SLACK
             } else {
-                (hi - span.hi.at).abs() <= 0.05
+                (hi - span.hi.at).abs() <= SLACK
             };
             low && high
         })
@@ -298,7 +302,11 @@ fn print(tally: &std::collections::BTreeMap<String, Tally>) -> usize {
             distinct.len(),
             t.unknown
         );
-        for w in t.wrong.iter().take(4) {
+        let most = std::env::var("SHOW")
+            .ok()
+            .and_then(|v| v.parse().ok())
+            .unwrap_or(4);
+        for w in t.wrong.iter().take(most) {
             eprintln!("    {w}");
         }
         wrong += t.wrong.len();

@@ -1,0 +1,532 @@
+//! Dimensions and leaders that were exploded into lines, arrowheads and text:
+//! what they measure, and which strokes they are.
+
+use super::flatten::{Flat, FlatDimension, FlatText, Stroke};
+use super::frame::Reasons;
+use super::notes;
+use crate::drawing::{EntityKind, Sheet};
+use geo::Coord;
+use std::collections::BTreeMap;
+
+pub(super) const DIMENSION: &str = "lines of an exploded dimension";
+pub(super) const LEADER: &str = "leader of a note";
+pub(super) const CENTRE: &str = "centre line";
+
+/// Lines of one position looked at around a text.
+const LOOK: usize = 48;
+/// Different positions looked at around a text.
+const POSITIONS: usize = 512;
+
+/// Marks leaders and centre lines that say so themselves.
+pub(super) fn mark_told(sheet: &Sheet, flat: &Flat, reasons: &mut Reasons) {
+    for (stroke, reason) in flat.strokes.iter().zip(reasons) {
+        let Some(source) = sheet.sources.get(stroke.source as usize) else {
+            continue;
+        };
+        if source.centre {
+            *reason = Some(CENTRE);
+        } else if matches!(source.kind, EntityKind::Leader | EntityKind::MultiLeader) {
+            *reason = Some(LEADER);
+        }
+    }
+}
+
+/// Strokes of one direction by position, each list sorted by start.
+struct Rows {
+    rows: BTreeMap<u64, Vec<(f64, f64, usize)>>,
+}
+
+/// Orders numbers like their values.
+fn key(v: f64) -> u64 {
+    let bits = v.to_bits();
+    if bits >> 63 == 0 {
+        bits | 1 << 63
+    } else {
+        !bits
+    }
+}
+
+impl Rows {
+    fn new(strokes: &[Stroke], upright: bool, skip: &Reasons) -> Self {
+        let mut rows: BTreeMap<u64, Vec<(f64, f64, usize)>> = BTreeMap::new();
+        for (index, stroke) in strokes.iter().enumerate() {
+            if skip[index].is_some() {
+                continue;
+            }
+            let b = stroke.bounds();
+            let (across, lo, hi, at) = if upright {
+                (b.width(), b.min().y, b.max().y, b.center().x)
+            } else {
+                (b.height(), b.min().x, b.max().x, b.center().y)
+            };
+            if across <= 1e-3 * (hi - lo) && hi > lo {
+                rows.entry(key(at)).or_default().push((lo, hi, index));
+            }
+        }
+        for row in rows.values_mut() {
+            row.sort_by(|p, q| {
+                p.0.total_cmp(&q.0)
+                    .then(p.1.total_cmp(&q.1))
+                    .then(p.2.cmp(&q.2))
+            });
+        }
+        Rows { rows }
+    }
+
+    /// Strokes at positions in `from..=to` that come within `near` of `along`.
+    fn near(&self, from: f64, to: f64, along: f64, near: f64) -> Vec<(f64, f64, usize)> {
+        let mut found = Vec::new();
+        for row in self
+            .rows
+            .range(key(from)..=key(to))
+            .take(POSITIONS)
+            .map(|r| r.1)
+        {
+            let after = row.partition_point(|s| s.0 <= along + near);
+            found.extend(
+                row[after.saturating_sub(LOOK)..after]
+                    .iter()
+                    .filter(|s| s.1 >= along - near),
+            );
+        }
+        found
+    }
+}
+
+/// Small strokes by the cell they lie in, for finding arrowheads.
+struct Specks {
+    cell: f64,
+    cells: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl Specks {
+    fn new(strokes: &[Stroke], longest: f64, skip: &Reasons) -> Self {
+        let cell = longest.max(1e-9);
+        let mut cells: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
+        for (index, stroke) in strokes.iter().enumerate() {
+            let b = stroke.bounds();
+            if skip[index].is_none() && b.width().max(b.height()) <= longest {
+                cells
+                    .entry(Self::cell_of(cell, b.center()))
+                    .or_default()
+                    .push(index);
+            }
+        }
+        Specks { cell, cells }
+    }
+
+    fn cell_of(cell: f64, c: Coord<f64>) -> (i64, i64) {
+        ((c.x / cell).floor() as i64, (c.y / cell).floor() as i64)
+    }
+
+    /// Strokes whose middles lie within a cell or so of a point.
+    fn around(&self, c: Coord<f64>) -> impl Iterator<Item = usize> + '_ {
+        let (x, y) = Self::cell_of(self.cell, c);
+        (-1..=1)
+            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
+            .flat_map(|cell| {
+                self.cells
+                    .get(&cell)
+                    .into_iter()
+                    .flat_map(|list| list.iter().copied().take(4 * LOOK))
+            })
+    }
+}
+
+fn distance(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    (a.x - b.x).hypot(a.y - b.y)
+}
+
+/// Distance from a point to a stroke.
+fn to_stroke(c: Coord<f64>, s: &Stroke) -> f64 {
+    let d = s.b - s.a;
+    let square = d.x * d.x + d.y * d.y;
+    let t = if square > 0.0 {
+        (((c.x - s.a.x) * d.x + (c.y - s.a.y) * d.y) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    distance(
+        c,
+        Coord {
+            x: s.a.x + t * d.x,
+            y: s.a.y + t * d.y,
+        },
+    )
+}
+
+/// A point or stroke with x and y changed over when `upright`.
+fn turned(c: Coord<f64>, upright: bool) -> Coord<f64> {
+    if upright { Coord { x: c.y, y: c.x } } else { c }
+}
+
+/// Finds exploded dimensions, marks their strokes and gives what they measure.
+pub(super) fn exploded(flat: &Flat, sheet: &Sheet, reasons: &mut Reasons) -> Vec<FlatDimension> {
+    let sizes: Vec<(&FlatText, bool)> = flat
+        .texts
+        .iter()
+        .filter(|t| t.height > 0.0 && notes::shown(&t.text).is_some())
+        .filter_map(|t| {
+            let (sin, cos) = t.rotation.sin_cos();
+            (sin.abs() < 0.02 || cos.abs() < 0.02).then_some((t, sin.abs() > 0.5))
+        })
+        .collect();
+    let mut found = Vec::new();
+    if sizes.is_empty() {
+        return found;
+    }
+    let tallest = sizes.iter().map(|s| s.0.height).fold(0.0, f64::max);
+    let levels = Rows::new(&flat.strokes, false, reasons);
+    let uprights = Rows::new(&flat.strokes, true, reasons);
+    let specks = Specks::new(&flat.strokes, 2.0 * tallest, reasons);
+    for (text, upright) in sizes {
+        let (along, across) = if upright {
+            (&uprights, &levels)
+        } else {
+            (&levels, &uprights)
+        };
+        let finder = Finder {
+            flat,
+            sheet,
+            along,
+            across,
+            specks: &specks,
+            upright,
+        };
+        let Some(hit) = finder.dimension(text) else {
+            continue;
+        };
+        for index in &hit.strokes {
+            reasons[*index] = Some(DIMENSION);
+        }
+        let (from, to) = (turned(hit.from, upright), turned(hit.to, upright));
+        found.push(FlatDimension {
+            from,
+            to,
+            line_at: turned(hit.line_at, upright),
+            measured: hit.to.x - hit.from.x,
+            level: Some(!upright),
+            linear: true,
+            text: Some(text.text.clone()),
+            drawn_text: None,
+            exploded: true,
+            factor: 1.0,
+            factor_origin: "none",
+            source: text.source,
+        });
+    }
+    found
+}
+
+struct Hit {
+    from: Coord<f64>,
+    to: Coord<f64>,
+    line_at: Coord<f64>,
+    strokes: Vec<usize>,
+}
+
+/// One end of a dimension line.
+struct End {
+    /// Position measured.
+    at: f64,
+    /// Where the extension line starts, at the thing measured.
+    foot: f64,
+    strokes: Vec<usize>,
+}
+
+/// Works in the frame in which the dimension line is level.
+struct Finder<'a> {
+    flat: &'a Flat,
+    sheet: &'a Sheet,
+    along: &'a Rows,
+    across: &'a Rows,
+    specks: &'a Specks,
+    upright: bool,
+}
+
+impl Finder<'_> {
+    fn dimension(&self, text: &FlatText) -> Option<Hit> {
+        let at = turned(text.at, self.upright);
+        let h = text.height;
+        let mut best: Option<(f64, Hit)> = None;
+        // A line past the text, or two halves with the text between them.
+        let half = 0.5 * h * text.text.chars().count() as f64 + 1.5 * h;
+        let near = self.along.near(at.y - 2.2 * h, at.y + 2.2 * h, at.x, half);
+        for &(lo, hi, index) in &near {
+            let y = self.position(index);
+            let (from, to, strokes) = if lo <= at.x && hi >= at.x {
+                (lo, hi, vec![index])
+            } else if hi < at.x {
+                let other = near
+                    .iter()
+                    .find(|o| o.0 > at.x && (self.position(o.2) - y).abs() <= 1e-3 * h);
+                let Some(&(_, end, other)) = other else {
+                    continue;
+                };
+                (lo, end, vec![index, other])
+            } else {
+                continue;
+            };
+            let (Some(left), Some(right)) = (self.end(from, y, h, true), self.end(to, y, h, false))
+            else {
+                continue;
+            };
+            if right.at - left.at <= 1e-6 * h {
+                continue;
+            }
+            let away = (y - at.y).abs();
+            if best.as_ref().is_none_or(|b| away < b.0 - 1e-9 * h) {
+                let mut strokes = strokes;
+                strokes.extend(left.strokes);
+                strokes.extend(right.strokes);
+                // Copies of the dimension line itself.
+                strokes.extend(
+                    self.along
+                        .near(y - 1e-3 * h, y + 1e-3 * h, at.x, 0.5 * (to - from))
+                        .iter()
+                        .filter(|s| s.0 >= from - 1e-3 * h && s.1 <= to + 1e-3 * h)
+                        .map(|s| s.2),
+                );
+                best = Some((
+                    away,
+                    Hit {
+                        from: Coord {
+                            x: left.at,
+                            y: left.foot,
+                        },
+                        to: Coord {
+                            x: right.at,
+                            y: right.foot,
+                        },
+                        line_at: Coord { x: right.at, y },
+                        strokes,
+                    },
+                ));
+            }
+        }
+        best.map(|b| b.1)
+    }
+
+    fn position(&self, index: usize) -> f64 {
+        let middle = self.flat.strokes[index].bounds().center();
+        turned(middle, self.upright).y
+    }
+
+    /// The end of a dimension line at `x`: it is one when an extension line
+    /// passes it and stops just beyond, or when an arrowhead or tick sits there.
+    fn end(&self, x: f64, y: f64, h: f64, left: bool) -> Option<End> {
+        let mut extension: Option<(f64, f64, usize)> = None;
+        for (lo, hi, index) in self.across.near(x - 1.6 * h, x + 1.6 * h, y, 1e-3 * h) {
+            let at = {
+                let middle = self.flat.strokes[index].bounds().center();
+                turned(middle, self.upright).x
+            };
+            // It goes on a little on one side and comes from far on the other.
+            let (above, below) = (hi - y, y - lo);
+            let (beyond, from) = if above < below {
+                (above, below)
+            } else {
+                (below, above)
+            };
+            if beyond < 0.1 * h || beyond > 2.5 * h || from < 1.2 * beyond.min(h) {
+                continue;
+            }
+            if extension.is_none_or(|e| (at - x).abs() < (e.0 - x).abs()) {
+                let foot = if above < below { lo } else { hi };
+                extension = Some((at, foot, index));
+            }
+        }
+        let tip = Coord {
+            x: extension.map_or(x, |e| e.0),
+            y,
+        };
+        let arrow = self.arrow(tip, h, left);
+        match extension {
+            Some((at, foot, index)) => {
+                let mut strokes = arrow;
+                strokes.push(index);
+                Some(End { at, foot, strokes })
+            }
+            None if !arrow.is_empty() => Some(End {
+                at: x,
+                foot: y,
+                strokes: arrow,
+            }),
+            None => None,
+        }
+    }
+
+    /// Strokes of an arrowhead or tick at `tip`; none when there is no sign of one.
+    fn arrow(&self, tip: Coord<f64>, h: f64, left: bool) -> Vec<usize> {
+        let here = turned(tip, self.upright);
+        let mut strokes = Vec::new();
+        let mut filled = std::collections::BTreeSet::new();
+        for index in self.specks.around(here) {
+            let stroke = &self.flat.strokes[index];
+            if to_stroke(here, stroke) > 0.02 * h {
+                continue;
+            }
+            let (a, b) = (
+                turned(stroke.a, self.upright),
+                turned(stroke.b, self.upright),
+            );
+            let (dx, dy) = ((b.x - a.x).abs(), (b.y - a.y).abs());
+            let kind = self
+                .sheet
+                .sources
+                .get(stroke.source as usize)
+                .map(|s| s.kind);
+            if matches!(kind, Some(EntityKind::Solid | EntityKind::Hatch)) {
+                filled.insert(stroke.source);
+                continue;
+            }
+            let slanting = dx > 0.05 * h && dy > 0.05 * h;
+            // A tick crosses at its middle; an open arrow points outwards.
+            let middle = Coord {
+                x: f64::midpoint(a.x, b.x),
+                y: f64::midpoint(a.y, b.y),
+            };
+            let tick = distance(middle, tip) <= 0.05 * h;
+            let inwards = if left {
+                a.x.max(b.x) > tip.x
+            } else {
+                a.x.min(b.x) < tip.x
+            };
+            if slanting && dx.hypot(dy) <= 2.0 * h && (tick || inwards) {
+                strokes.push(index);
+            }
+        }
+        if !filled.is_empty() {
+            strokes.extend(
+                self.specks
+                    .around(here)
+                    .filter(|&i| filled.contains(&self.flat.strokes[i].source)),
+            );
+        }
+        strokes
+    }
+}
+
+/// Marks loose leaders: a short landing line beside a note with a slanting line
+/// at its other end, or a single slanting line that starts at a note.
+pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
+    let notes: Vec<&FlatText> = flat
+        .texts
+        .iter()
+        .filter(|t| {
+            t.height > 0.0 && t.rotation.abs() < 0.02 && t.text.chars().any(char::is_alphabetic)
+        })
+        .collect();
+    if notes.is_empty() {
+        return;
+    }
+    let levels = Rows::new(&flat.strokes, false, reasons);
+    let ends = Ends::new(&flat.strokes, reasons, &notes);
+    for note in notes {
+        let h = note.height;
+        let half = 0.5
+            * 0.7
+            * h
+            * note
+                .text
+                .lines()
+                .map(|l| l.chars().count())
+                .max()
+                .unwrap_or(0) as f64;
+        let mut gone = Vec::new();
+        for (lo, hi, index) in levels.near(
+            note.at.y - 0.8 * h,
+            note.at.y + 0.8 * h,
+            note.at.x,
+            half + 3.0 * h,
+        ) {
+            let beside = lo >= note.at.x + 0.4 * half || hi <= note.at.x - 0.4 * half;
+            if hi - lo > 8.0 * h || !beside {
+                continue;
+            }
+            let b = flat.strokes[index].bounds();
+            let far = if lo >= note.at.x { hi } else { lo };
+            let far = Coord {
+                x: far,
+                y: b.center().y,
+            };
+            let slants: Vec<usize> = ends
+                .at(far, 0.02 * h)
+                .filter(|&i| i != index && slanting(&flat.strokes[i]))
+                .collect();
+            let others = ends
+                .at(far, 0.02 * h)
+                .filter(|&i| i != index && !slants.contains(&i))
+                .count();
+            if slants.len() == 1 && others == 0 {
+                gone.push(index);
+                gone.extend(slants);
+            }
+        }
+        for dx in [-1.0, 1.0] {
+            let start = Coord {
+                x: note.at.x + dx * (half + 0.6 * h),
+                y: note.at.y,
+            };
+            for index in ends.at(start, 0.8 * h) {
+                let stroke = &flat.strokes[index];
+                let length = distance(stroke.a, stroke.b);
+                let alone = |c: Coord<f64>| ends.at(c, 0.02 * h).count() == 1;
+                let near = if distance(stroke.a, start) < distance(stroke.b, start) {
+                    stroke.a
+                } else {
+                    stroke.b
+                };
+                if slanting(stroke) && length > 2.0 * h && alone(near) {
+                    gone.push(index);
+                }
+            }
+        }
+        for index in gone {
+            reasons[index] = Some(LEADER);
+        }
+    }
+}
+
+fn slanting(s: &Stroke) -> bool {
+    let (dx, dy) = ((s.b.x - s.a.x).abs(), (s.b.y - s.a.y).abs());
+    dx > 0.03 * dy && dy > 0.03 * dx
+}
+
+/// Stroke ends near notes, by cell.
+struct Ends {
+    cell: f64,
+    cells: BTreeMap<(i64, i64), Vec<(Coord<f64>, usize)>>,
+}
+
+impl Ends {
+    fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
+        let cell = notes.iter().map(|t| t.height).fold(0.0, f64::max).max(1e-9);
+        let mut cells: BTreeMap<(i64, i64), Vec<(Coord<f64>, usize)>> = BTreeMap::new();
+        for (index, s) in strokes.iter().enumerate() {
+            if skip[index].is_none() {
+                for end in [s.a, s.b] {
+                    cells
+                        .entry(Specks::cell_of(cell, end))
+                        .or_default()
+                        .push((end, index));
+                }
+            }
+        }
+        Ends { cell, cells }
+    }
+
+    fn at(&self, c: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + '_ {
+        let (x, y) = Specks::cell_of(self.cell, c);
+        (-1..=1)
+            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
+            .flat_map(|cell| {
+                self.cells
+                    .get(&cell)
+                    .into_iter()
+                    .flat_map(|l| l.iter().take(4 * LOOK))
+            })
+            .filter(move |(end, _)| distance(*end, c) <= reach)
+            .map(|&(_, index)| index)
+    }
+}

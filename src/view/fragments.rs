@@ -1,0 +1,277 @@
+//! Joining the pieces of a view that do not touch: the cut sides of a plan, a
+//! door standing open. Pieces with titles of their own stay apart.
+
+use super::build::Sketch;
+use super::cluster;
+use super::flatten::{Flat, unite};
+use super::titles::Placed;
+use crate::drawing::Sheet;
+use geo::Rect;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Widest gap between pieces of one view, as a share of the larger piece.
+const GAP: f64 = 0.06;
+/// Ranges that agree within this share of the larger are the same.
+const SAME: f64 = 0.01;
+
+struct Joiner {
+    parent: Vec<usize>,
+    /// Titles each group has.
+    titles: Vec<usize>,
+}
+
+impl Joiner {
+    fn find(&mut self, mut i: usize) -> usize {
+        while self.parent[i] != i {
+            self.parent[i] = self.parent[self.parent[i]];
+            i = self.parent[i];
+        }
+        i
+    }
+
+    /// Joins two pieces unless both have a title.
+    fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.find(a), self.find(b));
+        if a == b || self.titles[a] + self.titles[b] > 1 {
+            return;
+        }
+        let (keep, gone) = (a.min(b), a.max(b));
+        self.parent[gone] = keep;
+        self.titles[keep] += self.titles[gone];
+    }
+}
+
+/// Group number for each sketch; `None` when all stay as they are.
+pub(super) fn join(
+    sheet: &Sheet,
+    flat: &Flat,
+    sketches: &[Sketch],
+    placed: &[Vec<Placed>],
+) -> Option<Vec<usize>> {
+    let count = sketches.len();
+    let titles: Vec<usize> = placed
+        .iter()
+        .map(|list| usize::from(list.iter().any(|p| p.heading.rank >= 2)))
+        .collect();
+    let mut joiner = Joiner {
+        parent: (0..count).collect(),
+        titles,
+    };
+    let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
+    by_dimension(flat, &boxes, &mut joiner);
+    by_block(sheet, sketches, &mut joiner);
+    by_gap(&boxes, &mut joiner);
+    by_projection(&boxes, &mut joiner);
+    let numbers: Vec<usize> = (0..count).map(|i| joiner.find(i)).collect();
+    numbers
+        .iter()
+        .enumerate()
+        .any(|(i, &n)| i != n)
+        .then_some(numbers)
+}
+
+/// A dimension measures within one view: it joins the pieces its points lie on.
+fn by_dimension(flat: &Flat, boxes: &[Rect<f64>], joiner: &mut Joiner) {
+    let grid = super::index::Grid::new(boxes);
+    for dimension in flat.dimensions.iter().filter(|d| d.linear) {
+        let reach = 0.15 * dimension.measured;
+        let along = |r: &Rect<f64>| match dimension.level {
+            Some(true) => Some((r.min().x, r.max().x)),
+            Some(false) => Some((r.min().y, r.max().y)),
+            None => None,
+        };
+        let hit = |c: geo::Coord<f64>| {
+            let at = if dimension.level == Some(true) {
+                c.x
+            } else {
+                c.y
+            };
+            let mut hits: Vec<usize> = grid
+                .near(c, reach)
+                .into_iter()
+                .filter(|&i| {
+                    along(&boxes[i]).is_some_and(|(lo, hi)| {
+                        let near = SAME * dimension.measured;
+                        (lo - at).abs() <= near || (hi - at).abs() <= near
+                    })
+                })
+                .collect();
+            hits.sort_by(|&p, &q| {
+                away(&boxes[p], c)
+                    .total_cmp(&away(&boxes[q], c))
+                    .then(p.cmp(&q))
+            });
+            hits.first().copied()
+        };
+        if let (Some(a), Some(b)) = (hit(dimension.from), hit(dimension.to)) {
+            let across = |r: &Rect<f64>| {
+                if dimension.level == Some(true) {
+                    (r.min().y, r.max().y)
+                } else {
+                    (r.min().x, r.max().x)
+                }
+            };
+            let ((lo, hi), (low, high)) = (across(&boxes[a]), across(&boxes[b]));
+            let overlap = hi.min(high) - lo.max(low);
+            if a != b && overlap >= 0.5 * (hi - lo).min(high - low) {
+                joiner.join(a, b);
+            }
+        }
+    }
+}
+
+fn away(b: &Rect<f64>, c: geo::Coord<f64>) -> f64 {
+    let dx = (b.min().x - c.x).max(c.x - b.max().x).max(0.0);
+    let dy = (b.min().y - c.y).max(c.y - b.max().y).max(0.0);
+    dx.hypot(dy)
+}
+
+/// What one INSERT draws belongs together, when several inserts draw the views.
+fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
+    let mut owner: BTreeMap<u32, usize> = BTreeMap::new();
+    for (i, sketch) in sketches.iter().enumerate() {
+        for stroke in &sketch.strokes {
+            owner.entry(stroke.source).or_insert(i);
+        }
+    }
+    // Sources stand in the order of the file: an insert's are a run of one
+    // block in which no entity comes twice.
+    let mut instances: Vec<BTreeSet<usize>> = Vec::new();
+    let mut seen: BTreeSet<u64> = BTreeSet::new();
+    let mut current: Option<&str> = None;
+    for (id, source) in sheet.sources.iter().enumerate() {
+        let path = sheet
+            .block_paths
+            .get(source.block_path as usize)
+            .map_or("", String::as_str);
+        let top = path.split('/').next().unwrap_or("");
+        if top.is_empty() {
+            current = None;
+            continue;
+        }
+        if current != Some(top) || (source.handle != 0 && seen.contains(&source.handle)) {
+            current = Some(top);
+            seen.clear();
+            instances.push(BTreeSet::new());
+        }
+        seen.insert(source.handle);
+        if let (Some(last), Some(&sketch)) = (instances.last_mut(), owner.get(&(id as u32))) {
+            last.insert(sketch);
+        }
+    }
+    instances.retain(|i| !i.is_empty());
+    if instances.len() < 2 {
+        return;
+    }
+    for instance in instances {
+        let members: Vec<usize> = instance.into_iter().collect();
+        for pair in members.windows(2) {
+            joiner.join(pair[0], pair[1]);
+        }
+    }
+}
+
+/// Pieces near each other, of which no two have titles.
+fn by_gap(boxes: &[Rect<f64>], joiner: &mut Joiner) {
+    let grid = super::index::Grid::new(boxes);
+    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
+    for (i, a) in boxes.iter().enumerate() {
+        let size = a.width().max(a.height());
+        let reach = GAP * size;
+        // Corners and middles of sides are enough to find neighbours by.
+        let c = a.center();
+        for j in grid.near(c, 0.5 * size + reach) {
+            let b = &boxes[j];
+            let dx = (b.min().x - a.max().x).max(a.min().x - b.max().x).max(0.0);
+            let dy = (b.min().y - a.max().y).max(a.min().y - b.max().y).max(0.0);
+            let smaller = b.width().max(b.height()) <= size;
+            // Side by side or one over the other, not corner to corner.
+            if i != j && smaller && dx.max(dy) <= reach && dx.min(dy) <= 0.0 {
+                pairs.push((dx.max(dy), i.min(j), i.max(j)));
+            }
+        }
+    }
+    pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)).then(p.2.cmp(&q.2)));
+    for (_, a, b) in pairs {
+        joiner.join(a, b);
+    }
+}
+
+/// Two pieces that start and end at the same heights, and together are as wide
+/// as another view: the cut sides of a plan over its front.
+fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
+    // Pieces joined so far count as one.
+    let mut whole: BTreeMap<usize, Rect<f64>> = BTreeMap::new();
+    for (i, b) in boxes.iter().enumerate() {
+        let root = joiner.find(i);
+        whole
+            .entry(root)
+            .and_modify(|r| *r = unite(*r, *b))
+            .or_insert(*b);
+    }
+    let pieces: Vec<(usize, Rect<f64>)> = whole.into_iter().collect();
+    for turned in [false, true] {
+        let span = |r: &Rect<f64>| {
+            if turned {
+                (r.min().y, r.max().y, r.min().x, r.max().x)
+            } else {
+                (r.min().x, r.max().x, r.min().y, r.max().y)
+            }
+        };
+        let mut ranges: Vec<(f64, f64, usize)> = pieces
+            .iter()
+            .map(|(i, r)| (span(r).0, span(r).1, *i))
+            .collect();
+        ranges.sort_by(|p, q| p.0.total_cmp(&q.0));
+        let mut rows: Vec<(usize, (f64, f64, f64, f64))> =
+            pieces.iter().map(|(i, r)| (*i, span(r))).collect();
+        rows.sort_by(|p, q| p.1.2.total_cmp(&q.1.2).then(p.1.0.total_cmp(&q.1.0)));
+        for (at, (i, a)) in rows.iter().enumerate() {
+            for (j, b) in rows.iter().skip(at + 1).take(16) {
+                let high = (a.3 - a.2).max(b.3 - b.2);
+                if b.2 - a.2 > SAME * high {
+                    break;
+                }
+                let (lo, hi) = (a.0.min(b.0), a.1.max(b.1));
+                let thin = |s: &(f64, f64, f64, f64)| s.1 - s.0 <= 0.2 * (hi - lo);
+                if (a.3 - b.3).abs() > SAME * high || !(thin(a) && thin(b)) {
+                    continue;
+                }
+                let near = SAME * (hi - lo);
+                let from = ranges.partition_point(|r| r.0 < lo - near);
+                let seen = ranges
+                    .iter()
+                    .skip(from)
+                    .take_while(|r| r.0 <= lo + near)
+                    .any(|r| (r.1 - hi).abs() <= near && r.2 != *i && r.2 != *j);
+                if seen {
+                    joiner.join(*i, *j);
+                }
+            }
+        }
+    }
+}
+
+/// Sketches put together by group number.
+pub(super) fn united(sketches: Vec<Sketch>, numbers: &[usize]) -> Vec<Sketch> {
+    let mut groups: BTreeMap<usize, Sketch> = BTreeMap::new();
+    for (sketch, &number) in sketches.into_iter().zip(numbers) {
+        match groups.get_mut(&number) {
+            Some(group) => {
+                group.bounds = unite(group.bounds, sketch.bounds);
+                group.strokes.extend(sketch.strokes);
+            }
+            None => {
+                groups.insert(number, sketch);
+            }
+        }
+    }
+    // Boxes that now overlap are one view as well.
+    let sketches: Vec<Sketch> = groups.into_values().collect();
+    let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
+    let numbers = cluster::group(&boxes, |_| 0.0);
+    if numbers.iter().enumerate().all(|(i, &n)| i == n) {
+        return sketches;
+    }
+    united(sketches, &numbers)
+}

@@ -1,0 +1,679 @@
+//! From one sheet to its views.
+
+use super::build::{Label, Sketch, Told};
+use super::flatten::{Flat, Stroke, flatten, unite};
+use super::frame::{self, Reasons, contains};
+use super::index::Grid;
+use super::names::Dictionary;
+use super::notes::{self, ScaleNote};
+use super::plausible::Look;
+use super::scale::{self, Facts};
+use super::titles::{self, Placed};
+use super::witness::{Witness, agreements};
+use super::{
+    Hints, LeftOut, Reading, Scale, Title, ViewKind, annotation, build, fragments, kinds, past,
+    runs,
+};
+use crate::drawing::Sheet;
+use geo::{AffineTransform, Coord, Rect};
+use std::collections::BTreeMap;
+
+/// One sheet on the way to its views.
+struct Page {
+    flat: Flat,
+    sketches: Vec<Sketch>,
+}
+
+pub(super) fn read(
+    sheets: &[Sheet],
+    hints: &Hints,
+    dictionary: &Dictionary,
+    reading: &mut Reading,
+) {
+    let mut pages: Vec<Page> = sheets
+        .iter()
+        .enumerate()
+        .map(|(index, sheet)| page(index, sheet, hints, dictionary, reading))
+        .collect();
+    scales_by_equal_sizes(sheets, &mut pages);
+    let only = only_name(&pages, hints);
+    for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
+        kinds::share_names(&mut page.sketches, only.as_deref());
+        kinds::find_kinds(&page.flat, &mut page.sketches);
+        finish(index, sheet, page, reading);
+    }
+}
+
+fn page(
+    index: usize,
+    sheet: &Sheet,
+    hints: &Hints,
+    dictionary: &Dictionary,
+    reading: &mut Reading,
+) -> Page {
+    let mut flat = flatten(sheet);
+    for (reason, &primitives) in &flat.left_out {
+        reading.left_out.push(LeftOut {
+            sheet: index,
+            reason: reason.clone(),
+            primitives,
+            extents: None,
+        });
+    }
+    let reasons = annotate(sheet, &mut flat);
+    let kept = leave_out(index, &flat, &reasons, reading);
+    let mut sketches = gather(&kept);
+    let headings = headings(&flat, dictionary);
+    let placed = titles::place(&headings, &boxes(&sketches));
+    if let Some(numbers) = fragments::join(sheet, &flat, &sketches, &placed) {
+        sketches = fragments::united(sketches, &numbers);
+    }
+    in_rows(&mut sketches, |s| s.bounds);
+    leave_out_strays(index, &flat, &mut sketches, reading);
+    hand_out(index, &flat, &mut sketches, reading);
+    let placed = titles::place(&headings, &boxes(&sketches));
+    scales(index, sheet, &flat, hints, &mut sketches, &placed, reading);
+    let alone = sketches.len() == 1;
+    for (sketch, placed) in sketches.iter_mut().zip(&placed) {
+        tell(sheet, sketch, placed, dictionary, alone);
+    }
+    Page { flat, sketches }
+}
+
+fn boxes(sketches: &[Sketch]) -> Vec<Rect<f64>> {
+    sketches.iter().map(|s| s.bounds).collect()
+}
+
+/// The one cabinet a job is about, when there is only one.
+fn only_name(pages: &[Page], hints: &Hints) -> Option<String> {
+    let named = pages
+        .iter()
+        .flat_map(|p| &p.sketches)
+        .any(|s| !s.told.cabinets.is_empty());
+    match hints.names.as_slice() {
+        [one] if !named => Some(one.clone()),
+        _ => None,
+    }
+}
+
+/// A view of unknown scale takes that of another view of the same cabinet in
+/// the job when one of its sides is as long there: same drawing, same units.
+fn scales_by_equal_sizes(sheets: &[Sheet], pages: &mut [Page]) {
+    struct Known {
+        cabinets: Vec<String>,
+        sides: [f64; 2],
+        header: Option<i64>,
+        mm: f64,
+        what: String,
+    }
+    let mut known: BTreeMap<Vec<String>, Vec<Known>> = BTreeMap::new();
+    for (sheet, page) in sheets.iter().zip(pages.iter()) {
+        for sketch in &page.sketches {
+            if let Scale::Known { mm_per_unit, .. } = sketch.scale
+                && !sketch.told.cabinets.is_empty()
+            {
+                let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+                known
+                    .entry(sketch.told.cabinets.clone())
+                    .or_default()
+                    .push(Known {
+                        cabinets: sketch.told.cabinets.clone(),
+                        sides: [sketch.bounds.width(), sketch.bounds.height()],
+                        header: scale::header_code(sheet),
+                        mm: mm_per_unit,
+                        what: file.to_owned(),
+                    });
+            }
+        }
+    }
+    for (sheet, page) in sheets.iter().zip(pages) {
+        let header = scale::header_code(sheet);
+        for sketch in &mut page.sketches {
+            if !matches!(sketch.scale, Scale::Unknown { .. }) {
+                continue;
+            }
+            let sides = [sketch.bounds.width(), sketch.bounds.height()];
+            let hits: Vec<&Known> = known
+                .get(&sketch.told.cabinets)
+                .into_iter()
+                .flatten()
+                .filter(|k| k.header == header)
+                .filter(|k| {
+                    sides
+                        .iter()
+                        .any(|a| k.sides.iter().any(|b| (a - b).abs() <= 2e-3 * a.max(*b)))
+                })
+                .collect();
+            let agreed = hits.windows(2).all(|pair| pair[0].mm == pair[1].mm);
+            if let Some(first) = hits.first().filter(|_| agreed) {
+                sketch.scale = Scale::Known {
+                    mm_per_unit: first.mm,
+                    evidence: vec![format!(
+                        "one side is as long as in another view of {} ({}), whose scale is known",
+                        first.cabinets.join(", "),
+                        first.what
+                    )],
+                };
+            }
+        }
+    }
+}
+
+/// Divides runs and builds the views of one sheet.
+fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
+    for sketch in std::mem::take(&mut page.sketches) {
+        let run = matches!(
+            sketch.told.kind,
+            ViewKind::Front | ViewKind::Plan | ViewKind::Unknown
+        )
+        .then(|| runs::divide(&sketch))
+        .flatten();
+        match run {
+            None => reading
+                .views
+                .push(build::view(index, sheet, &page.flat, &sketch)),
+            Some(Err(undivided)) => {
+                let mut sketch = sketch;
+                sketch.told.kind = ViewKind::Unknown;
+                sketch.told.kind_evidence = undivided.reason;
+                reading
+                    .views
+                    .push(build::view(index, sheet, &page.flat, &sketch));
+            }
+            Some(Ok(mut division)) => {
+                give_out(&page.flat, &mut division.parts, &sketch);
+                let first = reading.views.len();
+                let whole = build::view(index, sheet, &page.flat, &sketch);
+                for part in &division.parts {
+                    reading
+                        .views
+                        .push(build::view(index, sheet, &page.flat, part));
+                }
+                let mm = match sketch.scale {
+                    Scale::Known { mm_per_unit, .. } => mm_per_unit,
+                    Scale::Unknown { .. } => 1.0,
+                };
+                let corner = division
+                    .parts
+                    .first()
+                    .map_or(sketch.bounds.min(), |p| p.bounds.min());
+                let shift = (sketch.bounds.min() - corner) * mm;
+                reading.runs.push(super::Run {
+                    sheet: index,
+                    kind: sketch.told.kind,
+                    views: (first..reading.views.len()).collect(),
+                    extents: Rect::new(whole.extents.min() + shift, whole.extents.max() + shift),
+                    seams: division.seams.iter().map(|x| (x - corner.x) * mm).collect(),
+                    evidence: division.evidence,
+                });
+            }
+        }
+    }
+}
+
+/// Arcs, texts and dimensions of a run to the parts they lie on.
+fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) {
+    let boxes: Vec<Rect<f64>> = parts.iter().map(|p| p.bounds).collect();
+    let grid = Grid::new(&boxes);
+    for &i in &sketch.arcs {
+        if let Some(&g) = flat
+            .arcs
+            .get(i)
+            .and_then(|a| grid.near(a.bounds.center(), 0.0).first().copied())
+            .as_ref()
+        {
+            parts[g].arcs.push(i);
+        }
+    }
+    for &i in &sketch.texts {
+        if let Some(g) = flat
+            .texts
+            .get(i)
+            .and_then(|t| grid.near(t.at, 0.0).first().copied())
+        {
+            parts[g].texts.push(i);
+        }
+    }
+    for &i in &sketch.dimensions {
+        let Some(d) = flat.dimensions.get(i) else {
+            continue;
+        };
+        let near = 0.02 * d.measured;
+        let whole = boxes.iter().position(|b| match d.level {
+            Some(true) => {
+                d.from.x.min(d.to.x) >= b.min().x - near && d.from.x.max(d.to.x) <= b.max().x + near
+            }
+            _ => contains(*b, d.from) || contains(*b, d.to),
+        });
+        let home = whole.or_else(|| home_of_dimension(&grid, &boxes, d.from, d.to));
+        // One that spans several cabinets belongs to the run, not to one of them.
+        if let Some(g) = home.filter(|_| whole.is_some() || d.level != Some(true)) {
+            parts[g].dimensions.push(i);
+        }
+    }
+}
+
+/// Marks everything that is no edge of a cabinet.
+fn annotate(sheet: &Sheet, flat: &mut Flat) -> Reasons {
+    let mut reasons: Reasons = vec![None; flat.strokes.len()];
+    annotation::mark_told(sheet, flat, &mut reasons);
+    let exploded = annotation::exploded(flat, sheet, &mut reasons);
+    flat.dimensions.extend(exploded);
+    annotation::loose_leaders(flat, &mut reasons);
+    let named = |s: &Stroke| {
+        frame::says_border(build::layer(sheet, s.source))
+            || frame::says_border(build::block(sheet, s.source))
+    };
+    frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
+    past::mark(&mut flat.strokes, &mut reasons);
+    reasons
+}
+
+/// Takes marked strokes out, with an account; gives the rest.
+fn leave_out(index: usize, flat: &Flat, reasons: &Reasons, reading: &mut Reading) -> Vec<Stroke> {
+    let mut kept = Vec::new();
+    let mut gone: BTreeMap<&'static str, (usize, Rect<f64>)> = BTreeMap::new();
+    for (stroke, reason) in flat.strokes.iter().zip(reasons) {
+        let Some(reason) = reason else {
+            kept.push(*stroke);
+            continue;
+        };
+        let bounds = stroke.bounds();
+        gone.entry(reason)
+            .and_modify(|(count, all)| {
+                *count += 1;
+                *all = unite(*all, bounds);
+            })
+            .or_insert((1, bounds));
+    }
+    if let Some(bounds) = flat.ellipses.iter().map(|e| e.0).reduce(unite) {
+        gone.insert(
+            "ellipses carry no measured edge",
+            (flat.ellipses.len(), bounds),
+        );
+    }
+    for (reason, (primitives, bounds)) in gone {
+        reading.left_out.push(LeftOut {
+            sheet: index,
+            reason: reason.to_owned(),
+            primitives,
+            extents: Some(to_drawing(&flat.to_drawing, bounds)),
+        });
+    }
+    kept
+}
+
+fn to_drawing(map: &AffineTransform<f64>, r: Rect<f64>) -> Rect<f64> {
+    let corners = [
+        r.min(),
+        r.max(),
+        Coord {
+            x: r.min().x,
+            y: r.max().y,
+        },
+        Coord {
+            x: r.max().x,
+            y: r.min().y,
+        },
+    ];
+    corners
+        .into_iter()
+        .map(|c| {
+            let c = map.apply(c);
+            Rect::new(c, c)
+        })
+        .reduce(unite)
+        .unwrap_or(r)
+}
+
+/// Groups strokes into views.
+fn gather(strokes: &[Stroke]) -> Vec<Sketch> {
+    let boxes: Vec<Rect<f64>> = strokes.iter().map(Stroke::bounds).collect();
+    let numbers = super::cluster::group(&boxes, |b| 0.01 * b.width().max(b.height()));
+    let count = numbers.iter().max().map_or(0, |m| m + 1);
+    let mut groups: Vec<Option<Sketch>> = (0..count).map(|_| None).collect();
+    for (stroke, number) in strokes.iter().zip(numbers) {
+        match &mut groups[number] {
+            Some(sketch) => {
+                sketch.strokes.push(*stroke);
+                sketch.bounds = unite(sketch.bounds, stroke.bounds());
+            }
+            none => *none = Some(Sketch::new(*stroke)),
+        }
+    }
+    groups.into_iter().flatten().collect()
+}
+
+/// Hands arcs, texts and dimensions to the views they belong to.
+fn hand_out(index: usize, flat: &Flat, sketches: &mut [Sketch], reading: &mut Reading) {
+    let boxes = boxes(sketches);
+    let grid = Grid::new(&boxes);
+    let mut loose: Vec<Rect<f64>> = Vec::new();
+    for (i, arc) in flat.arcs.iter().enumerate() {
+        let home = grid.near(arc.bounds.center(), 0.0).into_iter().find(|&g| {
+            contains(boxes[g], arc.bounds.min()) && contains(boxes[g], arc.bounds.max())
+        });
+        match home {
+            Some(g) => sketches[g].arcs.push(i),
+            None => loose.push(arc.bounds),
+        }
+    }
+    if let Some(bounds) = loose.iter().copied().reduce(unite) {
+        reading.left_out.push(LeftOut {
+            sheet: index,
+            reason: "arcs and circles outside any view".to_owned(),
+            primitives: loose.len(),
+            extents: Some(to_drawing(&flat.to_drawing, bounds)),
+        });
+    }
+    for (i, text) in flat.texts.iter().enumerate() {
+        if let Some(g) = grid.near(text.at, 0.0).first() {
+            sketches[*g].texts.push(i);
+        }
+    }
+    for (i, dimension) in flat.dimensions.iter().enumerate() {
+        if let Some(g) = home_of_dimension(&grid, &boxes, dimension.from, dimension.to) {
+            sketches[g].dimensions.push(i);
+        }
+    }
+}
+
+/// The view whose edges a dimension measures: the nearest to both points.
+fn home_of_dimension(
+    grid: &Grid,
+    boxes: &[Rect<f64>],
+    from: Coord<f64>,
+    to: Coord<f64>,
+) -> Option<usize> {
+    let away = |b: &Rect<f64>, c: Coord<f64>| {
+        let dx = (b.min().x - c.x).max(c.x - b.max().x).max(0.0);
+        let dy = (b.min().y - c.y).max(c.y - b.max().y).max(0.0);
+        dx.hypot(dy)
+    };
+    let reach = 0.25 * grid.cell();
+    let mut near = grid.near(from, reach);
+    near.extend(grid.near(to, reach));
+    near.into_iter()
+        .map(|g| (away(&boxes[g], from) + away(&boxes[g], to), g))
+        .min_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)))
+        .map(|hit| hit.1)
+}
+
+/// Sorts into rows from the top, each from left to right.
+fn in_rows<T>(items: &mut Vec<T>, bounds: impl Fn(&T) -> Rect<f64>) {
+    items.sort_by(|p, q| {
+        let (a, b) = (bounds(p), bounds(q));
+        b.max()
+            .y
+            .total_cmp(&a.max().y)
+            .then(a.min().x.total_cmp(&b.min().x))
+            .then(a.min().y.total_cmp(&b.min().y))
+            .then(a.max().x.total_cmp(&b.max().x))
+    });
+    let mut rows: Vec<Vec<T>> = Vec::new();
+    let mut floor = f64::INFINITY;
+    for item in items.drain(..) {
+        let r = bounds(&item);
+        match rows.last_mut() {
+            // Same row: the middle stands above the floor of the row's first.
+            Some(row) if f64::midpoint(r.min().y, r.max().y) >= floor => row.push(item),
+            _ => {
+                floor = r.min().y;
+                rows.push(vec![item]);
+            }
+        }
+    }
+    for mut row in rows {
+        row.sort_by(|p, q| {
+            let (a, b) = (bounds(p), bounds(q));
+            a.min()
+                .x
+                .total_cmp(&b.min().x)
+                .then(b.max().y.total_cmp(&a.max().y))
+        });
+        items.extend(row);
+    }
+}
+
+/// A group that encloses nothing is no view.
+fn leave_out_strays(index: usize, flat: &Flat, sketches: &mut Vec<Sketch>, reading: &mut Reading) {
+    let encloses = |s: &Sketch| {
+        let (w, h) = (s.bounds.width(), s.bounds.height());
+        let small = 1e-3 * w.max(h);
+        let (mut xs, mut ys) = (Vec::new(), Vec::new());
+        for stroke in &s.strokes {
+            let b = stroke.bounds();
+            if b.width() <= small && b.height() > small {
+                xs.push(b.center().x);
+            } else if b.height() <= small && b.width() > small {
+                ys.push(b.center().y);
+            }
+        }
+        let spread = |v: &[f64]| {
+            let lo = v.iter().copied().fold(f64::INFINITY, f64::min);
+            let hi = v.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            hi - lo > small
+        };
+        spread(&xs) && spread(&ys)
+    };
+    let mut strays = 0;
+    let mut bounds: Option<Rect<f64>> = None;
+    sketches.retain(|s| {
+        let keep = encloses(s);
+        if !keep {
+            strays += s.strokes.len();
+            bounds = Some(bounds.map_or(s.bounds, |b| unite(b, s.bounds)));
+        }
+        keep
+    });
+    if strays > 0 {
+        reading.left_out.push(LeftOut {
+            sheet: index,
+            reason: "lines that enclose nothing".to_owned(),
+            primitives: strays,
+            extents: bounds.map(|b| to_drawing(&flat.to_drawing, b)),
+        });
+    }
+}
+
+fn headings(flat: &Flat, dictionary: &Dictionary) -> Vec<titles::Heading> {
+    titles::blocks(&flat.texts)
+        .iter()
+        .filter_map(|t| titles::heading(&t.text, t.at, t.height, dictionary))
+        .collect()
+}
+
+/// Decides the worth of a unit for the sheet, and for views at another scale.
+fn scales(
+    index: usize,
+    sheet: &Sheet,
+    flat: &Flat,
+    hints: &Hints,
+    sketches: &mut [Sketch],
+    placed: &[Vec<Placed>],
+    reading: &mut Reading,
+) {
+    let look = Look::at(sketches.iter().map(|s| (s.strokes.as_slice(), s.bounds)));
+    let all: Vec<Witness> = flat.dimensions.iter().filter_map(Witness::of).collect();
+    let notes_of = |text: &str| notes::scale_note(text).map(|n| (n, text.trim().to_owned()));
+    let unit_note = flat
+        .texts
+        .iter()
+        .find_map(|t| notes::unit_note(&t.text).map(|u| (u, t.text.clone())));
+    let facts = |witnesses: Vec<Witness>, notes: Vec<(ScaleNote, String)>, look: &Look| {
+        Facts {
+            hints,
+            header: scale::header_code(sheet),
+            imperial_format: scale::imperial_format(sheet),
+            witnesses,
+            notes,
+            unit_note: unit_note.clone(),
+            look,
+        }
+        .judge()
+    };
+    let sheet_notes: Vec<(ScaleNote, String)> = flat
+        .texts
+        .iter()
+        .filter_map(|t| notes_of(&t.text))
+        .collect();
+    let whole = facts(all.clone(), sheet_notes.clone(), &look);
+    let mut conflicts = whole.conflicts;
+    let common = agreements(&all).first().map(|a| a.ratio);
+    for (sketch, placed) in sketches.iter_mut().zip(placed) {
+        let own: Vec<Witness> = sketch
+            .dimensions
+            .iter()
+            .filter_map(|&d| flat.dimensions.get(d))
+            .filter_map(Witness::of)
+            .collect();
+        let own_notes: Vec<(ScaleNote, String)> = placed
+            .iter()
+            .filter_map(|p| notes_of(&p.heading.text))
+            .collect();
+        let ratio = agreements(&own)
+            .first()
+            .filter(|a| a.count >= 2)
+            .map(|a| a.ratio);
+        let differs = match (ratio, common) {
+            (Some(own), Some(common)) => (own / common - 1.0).abs() > 0.01,
+            _ => false,
+        };
+        let other_note = !own_notes.is_empty()
+            && own.is_empty()
+            && sheet_notes
+                .iter()
+                .any(|n| own_notes.iter().all(|o| o.0 != n.0));
+        if differs || other_note {
+            let look = Look::at(std::iter::once((sketch.strokes.as_slice(), sketch.bounds)));
+            let verdict = facts(own, own_notes, &look);
+            sketch.scale = verdict.scale;
+            conflicts.extend(verdict.conflicts);
+        } else {
+            sketch.scale = whole.scale.clone();
+        }
+    }
+    conflicts.dedup();
+    reading
+        .conflicts
+        .extend(conflicts.into_iter().map(|c| (index, c)));
+}
+
+/// Title, kind and cabinets of a view from texts, block, layer and file name.
+/// `alone`: it is the only view of its sheet.
+fn tell(
+    sheet: &Sheet,
+    sketch: &mut Sketch,
+    placed: &[Placed],
+    dictionary: &Dictionary,
+    alone: bool,
+) {
+    let mut told = Told::default();
+    let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+    let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
+    for title in placed {
+        let heading = &title.heading;
+        if !told.settled
+            && let Some(says) = heading.says
+        {
+            told.kind = titles::kind_of(says);
+            told.kind_evidence = titles::evidence(title.origin, &heading.text, says);
+            told.settled = true;
+        }
+        let as_title = || Title {
+            text: heading.text.clone(),
+            origin: title.origin.to_owned(),
+        };
+        if told.cabinets.is_empty() && !heading.names.is_empty() {
+            told.cabinets = heading.names.iter().map(|f| f.name.clone()).collect();
+            told.title = Some(as_title());
+        }
+        if told.title.is_none() && heading.says.is_some() {
+            told.title = Some(as_title());
+        }
+    }
+    sketch.labels = labels(sheet, sketch, placed, dictionary);
+    let mut sources = vec![
+        ("block name", sketch.common(|id| build::block(sheet, id))),
+        ("layer name", sketch.common(|id| build::layer(sheet, id))),
+        ("file name", Some(stem)),
+    ];
+    if alone {
+        // A file that holds one view is named after it; layers are for anything.
+        sources.swap(1, 2);
+    }
+    for (origin, name) in sources {
+        let Some(name) = name else { continue };
+        let Some(heading) = titles::heading(name, Coord::default(), 0.0, dictionary) else {
+            continue;
+        };
+        // A layer such as A-ELEV says what is on it only together with a name.
+        let enough = origin != "layer name" || !heading.names.is_empty();
+        let one_view = origin != "file name" || alone;
+        if !told.settled
+            && enough
+            && one_view
+            && let Some(says) = heading.says
+        {
+            told.kind = titles::kind_of(says);
+            told.kind_evidence = titles::evidence(origin, name, says);
+            told.settled = true;
+        }
+        if told.cabinets.is_empty() && !heading.names.is_empty() {
+            told.cabinets = heading.names.iter().map(|f| f.name.clone()).collect();
+            if told.title.is_none() {
+                told.title = Some(Title {
+                    text: name.to_owned(),
+                    origin: origin.to_owned(),
+                });
+            }
+        }
+    }
+    if sketch.labels.len() >= 2 {
+        told.cabinets = sketch.labels.iter().map(|l| l.name.clone()).collect();
+    }
+    sketch.told = told;
+}
+
+/// Single names that stand on a view or right below or above it, left to right;
+/// else what several blocks or layers side by side are called.
+fn labels(
+    sheet: &Sheet,
+    sketch: &Sketch,
+    placed: &[Placed],
+    dictionary: &Dictionary,
+) -> Vec<Label> {
+    let mut labels: Vec<Label> = placed
+        .iter()
+        .filter(|p| p.origin != "text beside the view")
+        .filter_map(|p| match p.heading.names.as_slice() {
+            [one] => Some(Label {
+                name: one.name.clone(),
+                at: p.heading.at,
+            }),
+            _ => None,
+        })
+        .collect();
+    labels.sort_by(|p, q| {
+        p.at.x
+            .total_cmp(&q.at.x)
+            .then(q.at.y.total_cmp(&p.at.y))
+            .then(p.name.cmp(&q.name))
+    });
+    let mut seen = std::collections::BTreeSet::new();
+    labels.retain(|l| seen.insert(l.name.clone()));
+    if labels.len() >= 2 {
+        return labels;
+    }
+    let read = |text: &str| match dictionary.find_or_guess(text, false).as_slice() {
+        [one] => Some(one.name.clone()),
+        _ => None,
+    };
+    for by in [build::block as fn(&Sheet, u32) -> &str, build::layer] {
+        let found = runs::labels_by(sketch, |id| by(sheet, id), read);
+        if found.len() >= 2 {
+            return found;
+        }
+    }
+    labels
+}

@@ -1,0 +1,413 @@
+//! Runs: several cabinets drawn side by side as one view, divided at their
+//! seams so that each has a view of its own.
+
+use super::build::{self, Label, Sketch};
+use super::cluster;
+use super::flatten::{Stroke, unite};
+use geo::{Coord, Rect};
+
+/// A sketch divided, left to right.
+pub(super) struct Division {
+    pub parts: Vec<Sketch>,
+    /// Where it was divided, drawing units.
+    pub seams: Vec<f64>,
+    pub evidence: String,
+}
+
+/// Why a run stays in one piece.
+pub(super) struct Undivided {
+    pub reason: String,
+}
+
+/// Deepest nesting of divisions.
+const DEPTH: usize = 64;
+/// Score a seam needs, and its lead over the next best.
+const CLEAR: f64 = 1.4;
+const LEAD: f64 = 0.2;
+
+/// Divides a sketch on which two or more names stand. `None` when it shows one
+/// cabinet only.
+pub(super) fn divide(sketch: &Sketch) -> Option<Result<Division, Undivided>> {
+    let mut labels = sketch.labels.clone();
+    labels.sort_by(|p, q| {
+        p.at.x
+            .total_cmp(&q.at.x)
+            .then(p.at.y.total_cmp(&q.at.y))
+            .then(p.name.cmp(&q.name))
+    });
+    labels.dedup_by(|q, p| q.name == p.name);
+    let distinct: std::collections::BTreeSet<&str> =
+        labels.iter().map(|l| l.name.as_str()).collect();
+    if distinct.len() < 2 {
+        return None;
+    }
+    let mut parts = Vec::new();
+    let mut seams = Vec::new();
+    match split(sketch.clone(), labels, DEPTH, &mut parts, &mut seams) {
+        Ok(()) => {
+            parts.sort_by(|p, q| {
+                p.bounds
+                    .min()
+                    .x
+                    .total_cmp(&q.bounds.min().x)
+                    .then(q.bounds.max().y.total_cmp(&p.bounds.max().y))
+            });
+            seams.sort_by(f64::total_cmp);
+            Some(Ok(Division {
+                parts,
+                evidence: "divided between the names that stand on it, where uprights run through and have the same neighbours on both sides".to_owned(),
+                seams,
+            }))
+        }
+        Err(reason) => Some(Err(Undivided { reason })),
+    }
+}
+
+fn split(
+    sketch: Sketch,
+    labels: Vec<Label>,
+    depth: usize,
+    parts: &mut Vec<Sketch>,
+    seams: &mut Vec<f64>,
+) -> Result<(), String> {
+    let names: std::collections::BTreeSet<&str> = labels.iter().map(|l| l.name.as_str()).collect();
+    if names.len() <= 1 || depth == 0 {
+        let mut sketch = sketch;
+        sketch.told.cabinets = names.iter().map(|n| (*n).to_owned()).collect();
+        sketch.labels.clear();
+        parts.push(sketch);
+        return Ok(());
+    }
+    // Pieces that stand apart need no seam.
+    let pieces = apart(&sketch);
+    if pieces.len() > 1 {
+        let homes = homes(&pieces, &labels);
+        for (piece, labels) in pieces.into_iter().zip(homes) {
+            split(piece, labels, depth - 1, parts, seams)?;
+        }
+        return Ok(());
+    }
+    let seam = seam(&sketch, &labels)?;
+    let (left, right) = cut(&sketch, seam);
+    let (low, high): (Vec<Label>, Vec<Label>) = labels.into_iter().partition(|l| l.at.x < seam);
+    seams.push(seam);
+    split(left, low, depth - 1, parts, seams)?;
+    split(right, high, depth - 1, parts, seams)
+}
+
+/// Groups of a sketch that do not touch at all.
+fn apart(sketch: &Sketch) -> Vec<Sketch> {
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let boxes: Vec<Rect<f64>> = sketch.strokes.iter().map(Stroke::bounds).collect();
+    let numbers = cluster::group(&boxes, |_| 2e-4 * size);
+    let count = numbers.iter().max().map_or(0, |m| m + 1);
+    if count <= 1 {
+        return vec![sketch.clone()];
+    }
+    let mut pieces: Vec<Vec<Stroke>> = vec![Vec::new(); count];
+    for (stroke, number) in sketch.strokes.iter().zip(numbers) {
+        pieces[number].push(*stroke);
+    }
+    let mut sketches: Vec<Sketch> = pieces
+        .into_iter()
+        .filter_map(|s| part_of(sketch, s))
+        .collect();
+    sketches.sort_by(|p, q| {
+        p.bounds
+            .min()
+            .x
+            .total_cmp(&q.bounds.min().x)
+            .then(p.bounds.min().y.total_cmp(&q.bounds.min().y))
+    });
+    sketches
+}
+
+fn part_of(sketch: &Sketch, strokes: Vec<Stroke>) -> Option<Sketch> {
+    let bounds = build::bounds(&strokes)?;
+    Some(Sketch {
+        strokes,
+        bounds,
+        arcs: Vec::new(),
+        texts: Vec::new(),
+        dimensions: Vec::new(),
+        labels: Vec::new(),
+        ..sketch.clone()
+    })
+}
+
+/// Labels by piece: inside it, else the nearest.
+fn homes(pieces: &[Sketch], labels: &[Label]) -> Vec<Vec<Label>> {
+    let mut homes: Vec<Vec<Label>> = vec![Vec::new(); pieces.len()];
+    for label in labels {
+        let away = |r: &Rect<f64>| {
+            let dx = (r.min().x - label.at.x)
+                .max(label.at.x - r.max().x)
+                .max(0.0);
+            let dy = (r.min().y - label.at.y)
+                .max(label.at.y - r.max().y)
+                .max(0.0);
+            dx.hypot(dy)
+        };
+        let best = pieces
+            .iter()
+            .enumerate()
+            .map(|(i, p)| (away(&p.bounds), -p.bounds.width() * p.bounds.height(), i))
+            .min_by(|p, q| {
+                p.0.total_cmp(&q.0)
+                    .then(p.1.total_cmp(&q.1))
+                    .then(p.2.cmp(&q.2))
+            });
+        if let Some((_, _, i)) = best {
+            homes[i].push(label.clone());
+        }
+    }
+    homes
+}
+
+/// An upright of the run, all pieces of one position together.
+struct Upright {
+    x: f64,
+    low: f64,
+    high: f64,
+    /// Length drawn, repeats once.
+    covered: f64,
+    /// Length drawn twice or more.
+    doubled: f64,
+}
+
+/// The seam that parts the labels best.
+fn seam(sketch: &Sketch, labels: &[Label]) -> Result<f64, String> {
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let near = 4e-4 * size;
+    let uprights = uprights(&sketch.strokes, near);
+    let levels: Vec<(f64, f64, f64)> = sketch
+        .strokes
+        .iter()
+        .filter(|s| (s.b.y - s.a.y).abs() <= 1e-3 * (s.b.x - s.a.x).abs())
+        .map(|s| (s.a.x.min(s.b.x), s.a.x.max(s.b.x), s.a.y))
+        .collect();
+    let has = |x: f64, low: f64, high: f64| {
+        let from = uprights.partition_point(|u| u.x < x - near);
+        uprights
+            .iter()
+            .skip(from)
+            .take_while(|u| u.x <= x + near)
+            .any(|u| u.high.min(high) - u.low.max(low) > 0.6 * (high - low))
+    };
+    let unlabelled = |x: f64| {
+        let left = labels.iter().any(|l| l.at.x < x - near);
+        let right = labels.iter().any(|l| l.at.x > x + near);
+        !(left && right)
+    };
+    let (min, max) = (sketch.bounds.min(), sketch.bounds.max());
+    let mut scored: Vec<(f64, f64)> = Vec::new();
+    for u in &uprights {
+        if unlabelled(u.x) || u.x - min.x < 0.02 * size || max.x - u.x < 0.02 * size {
+            continue;
+        }
+        // The neighbourhood's height, not that of a tall cabinet further on.
+        let local = local_height(&levels, u.x, near).unwrap_or(max.y - min.y);
+        let cover = (u.covered / local).min(1.0);
+        if cover < 0.5 {
+            continue;
+        }
+        // Lines mirrored on the seam: the sides or stiles that meet there.
+        let mut partners = 0.0;
+        let mut outer: f64 = 0.0;
+        let from = uprights.partition_point(|p| p.x < u.x + 2.0 * near);
+        for p in uprights
+            .iter()
+            .skip(from)
+            .take_while(|p| p.x <= u.x + 0.12 * local)
+        {
+            let apart = p.x - u.x;
+            if p.covered < 0.4 * u.covered || !has(u.x - apart, u.low, u.high) {
+                continue;
+            }
+            partners = 1.0;
+            if has(min.x + apart, u.low, u.high) || has(max.x - apart, u.low, u.high) {
+                outer = 1.0;
+            }
+        }
+        let crossed = levels.iter().any(|l| {
+            l.0 < u.x - 4.0 * near
+                && l.1 > u.x + 4.0 * near
+                && l.2 > u.low + near
+                && l.2 < u.high - near
+        });
+        let score = cover
+            + 0.6 * partners
+            + 0.3 * outer
+            + if crossed { 0.0 } else { 0.3 }
+            + 0.2 * (u.doubled / u.covered).min(1.0);
+        scored.push((score, u.x));
+    }
+    scored.sort_by(|p, q| q.0.total_cmp(&p.0).then(p.1.total_cmp(&q.1)));
+    let unclear = |what: &str| {
+        let names: Vec<&str> = labels.iter().map(|l| l.name.as_str()).collect();
+        format!(
+            "{} are drawn as one, and {what}; name their regions in the job file",
+            names.join(", ")
+        )
+    };
+    let Some(&(best, x)) = scored.first().filter(|s| s.0 >= CLEAR) else {
+        return Err(unclear("no line between them runs through as a seam does"));
+    };
+    // Rivals between the same two labels only: further seams divide other names.
+    let side = |at: f64| labels.iter().filter(|l| l.at.x < at).count();
+    let rival = scored.iter().skip(1).find(|s| side(s.1) == side(x));
+    match rival {
+        Some(rival) if best - rival.0 < LEAD => {
+            Err(unclear("more than one line between them could be the seam"))
+        }
+        _ => Ok(x),
+    }
+}
+
+/// Height of the work on both sides of an upright: the lower of the two.
+fn local_height(levels: &[(f64, f64, f64)], x: f64, near: f64) -> Option<f64> {
+    let range = |touches: &dyn Fn(&(f64, f64, f64)) -> bool| {
+        let ys: Vec<f64> = levels.iter().filter(|l| touches(l)).map(|l| l.2).collect();
+        let lo = ys.iter().copied().fold(f64::INFINITY, f64::min);
+        let hi = ys.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        (hi > lo).then_some(hi - lo)
+    };
+    let left = range(&|l| l.0 < x - near && l.1 >= x - 2.0 * near);
+    let right = range(&|l| l.1 > x + near && l.0 <= x + 2.0 * near);
+    match (left, right) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
+    let mut pieces: Vec<(f64, f64, f64)> = strokes
+        .iter()
+        .filter(|s| (s.b.x - s.a.x).abs() <= 1e-3 * (s.b.y - s.a.y).abs())
+        .map(|s| {
+            (
+                f64::midpoint(s.a.x, s.b.x),
+                s.a.y.min(s.b.y),
+                s.a.y.max(s.b.y),
+            )
+        })
+        .collect();
+    pieces.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)));
+    let mut found: Vec<Upright> = Vec::new();
+    let mut start = 0;
+    while start < pieces.len() {
+        let x = pieces[start].0;
+        let mut end = start;
+        while end < pieces.len() && pieces[end].0 - x <= 0.5 * near {
+            end += 1;
+        }
+        let mut column: Vec<(f64, f64)> = pieces[start..end].iter().map(|p| (p.1, p.2)).collect();
+        column.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)));
+        let (mut covered, mut doubled) = (0.0, 0.0);
+        // How far is drawn once, and twice.
+        let (mut once, mut twice) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+        for &(lo, hi) in &column {
+            covered += (hi - lo.max(once)).max(0.0);
+            let second = hi.min(once);
+            doubled += (second - lo.max(twice)).max(0.0);
+            twice = twice.max(second);
+            once = once.max(hi);
+        }
+        found.push(Upright {
+            x,
+            low: column.first().map_or(0.0, |c| c.0),
+            high: once,
+            covered,
+            doubled,
+        });
+        start = end;
+    }
+    found
+}
+
+/// Both sides of a seam. Uprights on it belong to both.
+fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let near = 4e-4 * size;
+    let (mut left, mut right) = (Vec::new(), Vec::new());
+    for stroke in &sketch.strokes {
+        let b = stroke.bounds();
+        let on = (b.min().x - seam).abs() <= near && (b.max().x - seam).abs() <= near;
+        if on {
+            left.push(*stroke);
+            right.push(*stroke);
+        } else if b.max().x <= seam + near {
+            left.push(*stroke);
+        } else if b.min().x >= seam - near {
+            right.push(*stroke);
+        } else {
+            let t = (seam - stroke.a.x) / (stroke.b.x - stroke.a.x);
+            let at = Coord {
+                x: seam,
+                y: stroke.a.y + t * (stroke.b.y - stroke.a.y),
+            };
+            let (first, second) = (Stroke { b: at, ..*stroke }, Stroke { a: at, ..*stroke });
+            let (low, high) = if stroke.a.x < seam {
+                (first, second)
+            } else {
+                (second, first)
+            };
+            left.push(low);
+            right.push(high);
+        }
+    }
+    let piece = |strokes: Vec<Stroke>| {
+        let mut piece = part_of(sketch, strokes).unwrap_or_else(|| sketch.clone());
+        // A label decides where texts go; bounds never reach over the seam.
+        piece.bounds = build::bounds(&piece.strokes).map_or(piece.bounds, |b| b);
+        piece
+    };
+    (piece(left), piece(right))
+}
+
+/// Names that several blocks or layers give to parts of one sketch: a label in
+/// the middle of what each draws, when these stand side by side.
+pub(super) fn labels_by<'a>(
+    sketch: &Sketch,
+    name: impl Fn(u32) -> &'a str,
+    read: impl Fn(&str) -> Option<String>,
+) -> Vec<Label> {
+    let mut boxes: std::collections::BTreeMap<&str, Rect<f64>> = std::collections::BTreeMap::new();
+    for stroke in &sketch.strokes {
+        let b = stroke.bounds();
+        boxes
+            .entry(name(stroke.source))
+            .and_modify(|r| *r = unite(*r, b))
+            .or_insert(b);
+    }
+    if boxes.len() < 2 || boxes.len() > 4096 {
+        return Vec::new();
+    }
+    let mut labels: Vec<(Label, Rect<f64>)> = boxes
+        .into_iter()
+        .filter_map(|(text, r)| {
+            Some((
+                Label {
+                    name: read(text)?,
+                    at: r.center(),
+                },
+                r,
+            ))
+        })
+        .collect();
+    labels.sort_by(|p, q| {
+        p.1.min()
+            .x
+            .total_cmp(&q.1.min().x)
+            .then(p.0.name.cmp(&q.0.name))
+    });
+    let near = 0.01 * sketch.bounds.width();
+    let side_by_side = labels
+        .windows(2)
+        .all(|pair| pair[1].1.min().x >= pair[0].1.max().x - near);
+    if side_by_side {
+        labels.into_iter().map(|l| l.0).collect()
+    } else {
+        Vec::new()
+    }
+}
