@@ -107,12 +107,7 @@ fn stile(
         })
     };
     // The stile covers the edge of the side, so of two posts the inner one is it.
-    let s = match symmetric
-        .iter()
-        .copied()
-        .filter(|s| ends_on(*s))
-        .next_back()
-    {
+    let s = match symmetric.iter().copied().rfind(|s| ends_on(*s)) {
         Some(s) => s,
         // Every edge of a rail lies level with a board's: then the only long line
         // farther in than the boards' ends is the stile's.
