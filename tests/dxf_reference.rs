@@ -71,7 +71,7 @@ fn compare(sheet: &Sheet, want: &Value) {
         let key = |p: Point| p.map(|c| (c * 1e6).round() as i64);
         let mut ends = [key(segment.a), key(segment.b)];
         ends.sort_unstable();
-        if kind == "POLYLINE" && !mesh_edges.insert(ends) {
+        if kind == "POLYLINE" && !mesh_edges.insert((segment.source, ends)) {
             continue;
         }
         segments.entry(kind).or_default().add(length);

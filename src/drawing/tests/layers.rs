@@ -53,16 +53,16 @@ fn hidden_edges_by_layer_style_and_pattern() {
         )
     };
     assert_eq!(cue("HAIR", ""), (true, false, "DASHED2".to_owned()));
-    assert_eq!(cue("HAIR", "6 ByLayer").0, true);
+    assert!(cue("HAIR", "6 ByLayer").0);
     assert_eq!(
         cue("HAIR", "6 CONTINUOUS"),
         (false, false, "Continuous".to_owned())
     );
     assert_eq!(cue("AXES", ""), (false, true, "CENTER".to_owned()));
-    assert_eq!(cue("0", "6 HIDDEN").0, true);
-    assert_eq!(cue("0", "6 LT_7").0, true);
-    assert_eq!(cue("0", "6 LT_8").1, true);
-    assert_eq!(cue("verdeckte Kanten", "").0, true);
+    assert!(cue("0", "6 HIDDEN").0);
+    assert!(cue("0", "6 LT_7").0);
+    assert!(cue("0", "6 LT_8").1);
+    assert!(cue("verdeckte Kanten", "").0);
     assert_eq!(cue("CASE", ""), (false, false, "Continuous".to_owned()));
 }
 
