@@ -62,6 +62,7 @@ impl Want<'_> {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Place {
     pub opening: Option<usize>,
+    pub bay: Option<usize>,
     pub count: Option<u32>,
 }
 
@@ -76,6 +77,7 @@ impl Place {
         };
         Place {
             opening: part.opening,
+            bay: None,
             count: part.opening.map(sharing).filter(|n| *n > 0),
         }
     }
@@ -87,6 +89,7 @@ impl Place {
             .flat_map(|&axis| case.expected(role, axis))
             .map(|rule| Place {
                 opening: rule.opening,
+                bay: rule.bay,
                 count: rule.count,
             })
             .collect();
@@ -100,6 +103,7 @@ impl Place {
 
     fn admits(self, rule: &Expected) -> bool {
         (rule.opening.is_none() || self.opening.is_none() || rule.opening == self.opening)
+            && (rule.bay.is_none() || self.bay.is_none() || rule.bay == self.bay)
             && (rule.count.is_none() || self.count.is_none() || rule.count == self.count)
     }
 }
@@ -134,11 +138,12 @@ pub(super) fn want<'a>(
                 certainty: Certainty::Exact,
                 span: Some(span),
                 rule: said.iter().copied().find(same),
+                // Of several that may be meant, one that agrees is enough.
                 contradicted: said
                     .iter()
                     .copied()
                     .find(of_job_file)
-                    .filter(|rule| !same(rule)),
+                    .filter(|_| !said.iter().any(|rule| of_job_file(&rule) && same(&rule))),
                 tolerance,
             })
         }
@@ -184,7 +189,8 @@ pub(super) fn want<'a>(
 /// and the part's own is not known, only those for any place are left.
 fn applicable(rules: &[Expected], place: Place) -> Vec<&Expected> {
     let mut found: Vec<&Expected> = rules.iter().filter(|rule| place.admits(rule)).collect();
-    let bound = |rule: &&Expected| rule.opening.is_some() || rule.count.is_some();
+    let bound =
+        |rule: &&Expected| rule.opening.is_some() || rule.bay.is_some() || rule.count.is_some();
     let mut values = found.iter().copied().filter(bound).map(|rule| rule.value);
     if let Some(first) = values.next()
         && values.any(|value| value != first)

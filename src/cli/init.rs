@@ -79,8 +79,7 @@ fn propose(folder: &Path) -> Result<String, Trouble> {
         },
         ..load::Call::default()
     };
-    let mut job = load::load(&call)?;
-    job.rules.infer(&job.cabinets, &job.lists);
+    let job = load::load(&call)?;
     let drawings: Vec<String> = job.sheets.iter().map(|sheet| sheet.file.clone()).collect();
     Ok(proposal(&Proposal {
         name: &found.name,

@@ -116,6 +116,7 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
     if let Some(unit) = usual_unit(&job.lists) {
         job.rules.print_in(unit);
     }
+    job.rules.infer(&job.cabinets, &job.lists);
     progress.finish_and_clear();
     job.unusable.sort();
     job.passed_over.sort();

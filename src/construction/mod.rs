@@ -7,6 +7,7 @@
 )]
 
 mod allowance;
+mod bays;
 pub mod cautions;
 pub mod checks;
 pub mod choices;
@@ -70,6 +71,8 @@ pub struct Expected {
     pub used: Vec<(String, Length, Origin)>,
     /// Which opening it is for, when it depends on one.
     pub opening: Option<usize>,
+    /// Which bay it is for, where dividers part the cabinet into several.
+    pub bay: Option<usize>,
     /// How many fronts share that opening for this to hold, when that matters.
     pub count: Option<u32>,
 }

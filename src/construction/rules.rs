@@ -1,13 +1,14 @@
 //! All shop rules in force: what the job file states, the preset it names, what
 //! the drawing shows by itself, and what was inferred.
 
+use super::bays::bays;
 use super::choices::{self, Preset};
 use super::expression::{Expr, Failure};
 use super::infer::{Inference, InferredAnswer};
 use super::job::{Accessibility, Run, Stack, Use};
 use super::names::{self, PartName};
 use super::number::Ratio;
-use super::scope::{Known, Lack, Scope, from_span};
+use super::scope::{Lack, Scope};
 use super::standing::{self, Each, FrontKind, Ground, Guard, UNANSWERED};
 use super::tolerance::{Allowed, Tolerances};
 use super::{Expected, Origin, PartSize};
@@ -118,6 +119,7 @@ impl Rules {
                     origin: weakest.max(candidate.origin.clone()),
                     used,
                     opening: scope.opening,
+                    bay: scope.bay_index,
                     count,
                 };
                 if !expected.contains(&entry) {
@@ -126,7 +128,8 @@ impl Rules {
             }
         }
         expected.sort_by(|a, b| {
-            (&a.origin, a.opening, a.count, a.value).cmp(&(&b.origin, b.opening, b.count, b.value))
+            let key = |e: &'_ Expected| (e.opening, e.bay, e.count, e.value);
+            a.origin.cmp(&b.origin).then_with(|| key(a).cmp(&key(b)))
         });
         expected
     }
@@ -456,13 +459,19 @@ impl Rules {
     ) -> Vec<(Scope<'a>, Option<u32>)> {
         match each {
             Each::Cabinet => vec![(Scope::new(self, cabinet), None)],
-            Each::Bay => bays(cabinet)
-                .into_iter()
-                .map(|bay| match bay {
-                    Some(bay) => (Scope::new(self, cabinet).in_bay(bay), None),
-                    None => (Scope::new(self, cabinet), None),
-                })
-                .collect(),
+            Each::Bay => {
+                let bays = bays(cabinet);
+                let several = bays.len() > 1;
+                bays.into_iter()
+                    .enumerate()
+                    .map(|(index, bay)| {
+                        let mut scope = Scope::new(self, cabinet);
+                        scope.bay = bay;
+                        scope.bay_index = several.then_some(index);
+                        (scope, None)
+                    })
+                    .collect()
+            }
             Each::Front(kind, count) => fronts(cabinet, kind)
                 .into_iter()
                 .filter(|(_, drawn)| count.is_none() || drawn.is_none() || *drawn == count)
@@ -565,61 +574,4 @@ fn fronts(cabinet: &MeasuredCabinet, kind: FrontKind) -> Vec<(usize, Option<u32>
             (count > 0).then_some((opening, Some(count)))
         })
         .collect()
-}
-
-/// The clear widths between uprights: `[None]` (the whole interior) without
-/// dividers; empty when dividers are drawn but not across.
-fn bays(cabinet: &MeasuredCabinet) -> Vec<Option<Known>> {
-    let dividers: Vec<_> = cabinet
-        .parts
-        .iter()
-        .filter(|part| part.role == Role::Divider && !part.flat)
-        .collect();
-    if dividers.is_empty() {
-        return vec![None];
-    }
-    let (Some(interior), Some(mut spans)) = (
-        cabinet.interior.width.known(),
-        dividers
-            .iter()
-            .map(|part| part.across.clone())
-            .collect::<Option<Vec<_>>>(),
-    ) else {
-        return Vec::new();
-    };
-    spans.sort_by(|a, b| a.lo.at.total_cmp(&b.lo.at));
-    let mut bays: Vec<Option<Known>> = Vec::new();
-    let mut left = interior.span.lo.clone();
-    let right = interior.span.hi.clone();
-    let edges = spans
-        .into_iter()
-        .map(|span| (span.lo, Some(span.hi)))
-        .chain([(right, None)]);
-    for (end, next) in edges {
-        let bay = crate::cabinet::Span {
-            axis: Axis::Across,
-            lo: left,
-            hi: end.clone(),
-            view: interior.span.view,
-        };
-        if let Ok(known) = from_span(&bay)
-            && bay.mm() > 0.0
-            && !bays.contains(&Some(known.clone()))
-        {
-            bays.push(Some(known));
-        }
-        left = next.unwrap_or(end);
-    }
-    // A divider that does not reach all the way up leaves room for a full-width shelf.
-    let short = |part: &&crate::cabinet::DrawnPart| match (
-        part.high.as_ref(),
-        cabinet.interior.height.known(),
-    ) {
-        (Some(high), Some(interior)) => high.mm() < interior.span.mm() - 1.0,
-        _ => false,
-    };
-    if dividers.iter().any(short) {
-        bays.push(None);
-    }
-    bays
 }

@@ -41,6 +41,8 @@ pub(super) struct Scope<'a> {
     pub fronts: Option<u32>,
     /// Clear width between two neighbouring uprights.
     pub bay: Option<Known>,
+    /// Which of several bays.
+    pub bay_index: Option<usize>,
     /// Sizes taken for granted, whatever is stated or drawn.
     assumed: RefCell<Vec<(&'static str, Value)>>,
     trail: RefCell<Vec<&'static str>>,
@@ -55,6 +57,7 @@ impl<'a> Scope<'a> {
             opening: None,
             fronts: None,
             bay: None,
+            bay_index: None,
             assumed: RefCell::new(Vec::new()),
             trail: RefCell::new(Vec::new()),
             steps: Cell::new(0),
@@ -64,11 +67,6 @@ impl<'a> Scope<'a> {
     pub fn at_opening(mut self, opening: usize, fronts: Option<u32>) -> Self {
         self.opening = Some(opening);
         self.fronts = fronts;
-        self
-    }
-
-    pub fn in_bay(mut self, bay: Known) -> Self {
-        self.bay = Some(bay);
         self
     }
 

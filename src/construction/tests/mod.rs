@@ -1,6 +1,7 @@
 //! Relations against worked examples. Constructed examples are arithmetic made
 //! for these tests with exact fractions; published ones name their source.
 
+mod bays;
 mod bores;
 mod cautions;
 mod checks;
