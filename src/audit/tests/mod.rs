@@ -6,3 +6,4 @@ mod evidence;
 mod groups;
 mod mutations;
 mod order;
+mod size;
