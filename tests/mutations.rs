@@ -254,6 +254,84 @@ fn thicknesses(cabinet: &MeasuredCabinet, axis: Axis) -> Vec<Length> {
     out
 }
 
+/// Further mistakes that lead to the same wrong figure: worked out from the
+/// drawing's figures alone.
+fn as_well(job: &Job, row: &Row, right: Length, wrong: Length) -> Vec<CauseKind> {
+    let mut out = Vec::new();
+    let (Some(cabinet), Some(role)) = (cabinet_of(job, row), row.role()) else {
+        return out;
+    };
+    let off = (wrong - right).abs();
+    let is = |value: Length| (off - value).abs().mm() < 0.4;
+    let once_or_twice = |value: Length| is(value) || is(value * 2);
+    let axis = axis_of(cabinet, role, right);
+    let joined = matches!(
+        role,
+        Role::Bottom | Role::Top | Role::FixedShelf | Role::Divider | Role::Back
+    );
+    if joined && axis != Some(Axis::Deep) {
+        let depths = ["groove.depth", "rabbet.width", "back.groove"];
+        let stated = depths.iter().filter_map(|name| named(cabinet, name));
+        let drawn = joints(cabinet, role, axis);
+        if stated.chain(drawn).any(once_or_twice) {
+            out.push(CauseKind::JointDepth);
+        }
+    }
+    let front = matches!(role, Role::Door | Role::DrawerFront);
+    if let Some(axis) = axis {
+        if !front && thicknesses(cabinet, axis).into_iter().any(once_or_twice) {
+            out.push(CauseKind::StockThickness);
+        }
+        // A tape hooked on the right edge and read at a wrong one.
+        let own = cabinet
+            .parts
+            .iter()
+            .filter(|part| part.role == role)
+            .filter_map(|part| part.span(axis))
+            .filter(|span| (span.length() - right).abs().mm() < 0.8);
+        for span in own {
+            let from_same_end = cabinet
+                .edges
+                .iter()
+                .filter(|(_, along, _)| *along == axis)
+                .any(|(_, _, edge)| {
+                    let from = [edge.at - span.lo.at, span.hi.at - edge.at];
+                    from.iter().any(|mm| (mm - wrong.mm()).abs() < 0.4)
+                });
+            if from_same_end {
+                out.push(CauseKind::OtherDistance);
+                break;
+            }
+        }
+    }
+    // The overlays the fixtures are made with, 1/2 and 3/4 in, once and twice.
+    if front && (is(mm(12.7)) || is(mm(25.4)) || is(mm(19.05)) || is(mm(38.1))) {
+        out.push(CauseKind::FrontAllowance);
+    }
+    out
+}
+
+/// How far parts of a role reach past the inner faces of the case.
+fn joints(cabinet: &MeasuredCabinet, role: Role, axis: Option<Axis>) -> Vec<Length> {
+    let inner = match axis {
+        Some(Axis::Across) => cabinet.interior.width.known(),
+        Some(Axis::High) => cabinet.interior.height.known(),
+        _ => None,
+    };
+    let (Some(inner), Some(axis)) = (inner, axis) else {
+        return Vec::new();
+    };
+    cabinet
+        .parts
+        .iter()
+        .filter(|part| part.role == role)
+        .filter_map(|part| part.span(axis))
+        .flat_map(|span| [inner.span.lo.at - span.lo.at, span.hi.at - inner.span.hi.at])
+        .filter(|depth| (1.0..13.0).contains(depth))
+        .map(mm)
+        .collect()
+}
+
 fn mistakes(fixture: &Fixture) -> Vec<Mistake> {
     let job = &fixture.job;
     let mut out = Vec::new();
@@ -271,11 +349,12 @@ fn mistakes(fixture: &Fixture) -> Vec<Mistake> {
             // The same wrong figure may come of several mistakes; which of them it was
             // nobody can tell, so any of their causes is right.
             for (name, _, wrong) in &all {
-                let kinds = all
+                let mut kinds: Vec<CauseKind> = all
                     .iter()
                     .filter(|other| (other.2 - *wrong).abs().mm() < 0.4)
                     .map(|other| other.1)
                     .collect();
+                kinds.extend(as_well(job, listed, cell.value, *wrong));
                 out.push(Mistake {
                     name,
                     kinds,
@@ -437,8 +516,8 @@ fn table(tallies: &BTreeMap<&'static str, Tally>, fixtures: usize) -> String {
     let mut text = format!(
         "# Classic mistakes\n\nEvery checked size and quantity of {fixtures} fixtures changed by each \
          mistake a person makes\nby hand. *First*: the finding names the mistake as its likeliest \
-         cause; *named*: among its likely\ncauses. *Alarms*: changes for which another row was \
-         blamed as well. Written by\n`DRYFIT_EVERY=1 DRYFIT_TABLE=docs/mistakes.md cargo test \
+         cause; *named*: among its likely\ncauses. Where two mistakes make the same wrong figure \
+         either counts. *Alarms*: changes for which another\nrow was blamed as well. Written by\n`DRYFIT_EVERY=1 DRYFIT_TABLE=docs/mistakes.md cargo test \
          --test mutations`.\n\n| mistake | tried | caught | first | named | alarms |\n\
          |---|---:|---:|---:|---:|---:|\n"
     );

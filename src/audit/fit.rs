@@ -26,6 +26,8 @@ const THIN: i64 = 4;
 const WORD: i64 = 900;
 /// The order of length and width against the list's own custom.
 const CUSTOM: i64 = 500;
+/// A place for another number of parts than the row lists.
+const COUNT: i64 = 2_500;
 /// The order of length and width against the trade's.
 const LIE: i64 = 100;
 
@@ -293,7 +295,7 @@ impl<'a> Against<'a> {
                     found.cost += hundredths(near).min(99) * weight / THIN;
                 }
             }
-            if found.misses > misses_before + 1 && units.is_some_and(|units| !units.is_empty()) {
+            if found.misses > misses_before && units.is_some_and(|units| !units.is_empty()) {
                 found.cost -= FAR * 3 / 2;
             }
         }
@@ -375,6 +377,14 @@ fn leaning(row: &Row, against: &Against<'_>, customs: &Customs, turn: &Turn) -> 
             Dimension::Depth if !flat && axis != Some(Axis::Deep) => WORD,
             _ => 0,
         };
+    }
+    // Two doors listed are rather a pair than two alone.
+    if against
+        .place
+        .count
+        .is_some_and(|count| count != row.quantity.count)
+    {
+        cost += COUNT;
     }
     let (Some(length), Some(width)) = (
         position(row, Dimension::Length),

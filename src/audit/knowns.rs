@@ -256,8 +256,13 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
             axis: None,
             name: format!("the {}", spoken(&name)),
         };
-        if name.contains("groove") || name.contains("rabbet") || name.contains("tenon") {
-            out.joints.push(offset);
+        let takers = joint_takers(&name);
+        if !takers.is_empty() {
+            out.joints.extend(takers.iter().map(|(role, axis)| Offset {
+                role: Some(*role),
+                axis: Some(*axis),
+                ..offset.clone()
+            }));
         } else if name == "toe.height" {
             out.toe_height.push(offset);
         } else if name == "toe.depth" || name == "toe.setback" {
@@ -295,6 +300,31 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
                 name: "the height of the toe kick".to_owned(),
             });
         }
+    }
+}
+
+/// The parts, and the axes, that a named joint depth makes longer.
+fn joint_takers(name: &str) -> &'static [(Role, Axis)] {
+    use Axis::{Across, Deep, High};
+    match name {
+        "groove.depth" => &[
+            (Role::Bottom, Across),
+            (Role::Top, Across),
+            (Role::FixedShelf, Across),
+            (Role::Stretcher, Across),
+            (Role::Divider, High),
+        ],
+        "rabbet.width" | "back.groove" => &[(Role::Back, Across), (Role::Back, High)],
+        "rail.tenon" => &[
+            (Role::Rail, Across),
+            (Role::SideRail, Across),
+            (Role::EndRail, Deep),
+        ],
+        "tongue" => &[(Role::DoorRail, Across)],
+        "panel.groove" => &[(Role::DoorPanel, Across), (Role::DoorPanel, High)],
+        "box.groove" => &[(Role::BoxBottom, Across), (Role::BoxBottom, Deep)],
+        "box.joint" => &[(Role::BoxFront, Across), (Role::BoxBack, Across)],
+        _ => &[],
     }
 }
 

@@ -196,6 +196,18 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
     let Some(lone) = part(bench, at) else {
         return false;
     };
+    // Only boards are misread so: an edge of something else taken for a shelf.
+    if !matches!(
+        lone.role,
+        Role::FixedShelf
+            | Role::AdjustableShelf
+            | Role::Divider
+            | Role::Bottom
+            | Role::Top
+            | Role::Stretcher
+    ) {
+        return true;
+    }
     let Some(thin) = Axis::ALL
         .iter()
         .filter_map(|&axis| lone.span(axis))
@@ -207,6 +219,12 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
     let mut listed = rows
         .iter()
         .filter_map(|row| bench.rows.get(*row))
+        // A board of the case is as thick as other boards, not as the back.
+        .filter(|row| {
+            row.role().is_some_and(|role| {
+                role == lone.role || (role.family() == Family::Case && role != Role::Back)
+            })
+        })
         .filter_map(|row| row.size(Dimension::Thickness))
         .map(|cell| cell.value)
         .peekable();
@@ -395,16 +413,22 @@ pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
 }
 
 /// The axis along which parts of a role may stand one behind the other unseen:
-/// one of them is drawn in no view that shows it. Frame members and fronts lie
-/// in one plane.
+/// the one they are thin along, when one of them is drawn in no view that shows
+/// it. Frame members and fronts lie in one plane.
 fn may_stand_behind(case: &Case<'_>, role: Role) -> Option<Axis> {
-    let flat = matches!(role.family(), Family::FaceFrame | Family::Front);
-    Axis::ALL.into_iter().find(|&axis| {
-        (axis != Axis::Deep || !flat)
-            && case
-                .parts
-                .iter()
-                .any(|part| part.role == role && part.span(axis).is_none())
+    if matches!(role.family(), Family::FaceFrame | Family::Front) {
+        return None;
+    }
+    let thin = role.lie().map(|lie| lie[2])?;
+    // A stretcher lies flat or stands on edge, at the front and at the back.
+    let axes: &[Axis] = match role {
+        Role::Stretcher => &[Axis::Deep],
+        _ => &[thin],
+    };
+    axes.iter().copied().find(|&axis| {
+        case.parts
+            .iter()
+            .any(|part| part.role == role && part.span(axis).is_none())
     })
 }
 
