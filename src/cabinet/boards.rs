@@ -160,6 +160,9 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
     out
 }
 
+/// Narrowest bay between a side and a divider.
+const BAY: f64 = 60.0;
+
 /// Upright boards between bottom and top, or between other level boards.
 fn dividers(
     grid: &Grid,
@@ -201,7 +204,7 @@ fn dividers(
         slack: 0.0,
         crosses: 0,
     };
-    let window = grid.window((inner.0 + 5.0, inner.1 - 5.0), (floor, ceiling));
+    let window = grid.window((inner.0 + BAY, inner.1 - BAY), (floor, ceiling));
     for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
         let mut part =
             ViewPart::from_strip(Role::Divider, &strip, "upright board between the sides");

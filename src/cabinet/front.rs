@@ -28,6 +28,8 @@ pub(super) struct Known {
     pub bottom: Option<Range>,
     /// Top or stretchers; a front alone does not tell which.
     pub head: Option<(Option<Role>, Range)>,
+    /// The top lies over the sides (or between them).
+    pub head_over: Option<bool>,
     pub shelves: Vec<Range>,
     /// Where lines cross the whole thickness of the frame.
     pub frame_lines: Vec<f64>,
@@ -67,6 +69,8 @@ pub(super) struct FrontReading {
     pub head: Option<(Option<Role>, Range)>,
     /// Hidden edges are drawn, marked or not.
     pub seen_through: bool,
+    /// Hidden edges are drawn like visible ones and no other view sorts them out.
+    pub blind: bool,
     pub parts: Vec<ViewPart>,
 }
 
@@ -78,12 +82,26 @@ impl FrontReading {
             || known.frame == Some(true)
             || known.fronts == Some(true)
             || !leaves.is_empty();
-        self.seen_through || !before
+        self.seen_through || !(before || self.blind)
     }
 }
 
 /// Reads a front.
+///
+/// Behind a front many edges lie over each other, and alone they can be read in
+/// more than one way. Without an end or a section only what is seen counts.
 pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
+    let alone = known.low.is_none();
+    let all = grid;
+    let shown;
+    let grid = if alone && all.cue {
+        shown = all.seen_only();
+        &shown
+    } else {
+        all
+    };
+    let crossed = grid.is_crossed(6);
+    let blind = alone && crossed;
     let (left, right) = outline(grid)?;
     let (low, top) = extent(left);
     let floor = grid
@@ -96,8 +114,12 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     let low = known.low.map_or(low, |toe| (floor + toe).max(low));
     let (left, right) = (left.at, right.at);
     let top = head_line(grid, (left, right), (floor, top), known);
-    let leaves = leaves::find(grid, (left, right), (low, top), known);
-    let lattice = frame::read(grid, (left, right), (low, top), floor, known, &leaves);
+    let leaves = leaves::find(all, (left, right), (low, top), known);
+    let lattice = if blind {
+        None
+    } else {
+        frame::read(grid, (left, right), (low, top), floor, known, &leaves)
+    };
     let mut reading = FrontReading {
         left,
         right,
@@ -107,7 +129,8 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
         lattice,
         sides: Err(String::new()),
         head: None,
-        seen_through: grid.cue || grid.is_crossed(6),
+        seen_through: !alone && (grid.cue || crossed),
+        blind,
         parts: Vec::new(),
     };
     reading.parts.extend(leaves.iter().cloned());
@@ -119,24 +142,32 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     } else {
         known
     };
-    reading.sides = sides::find(grid, &reading, known, &leaves);
+    reading.sides = sides::find(grid, all, &reading, known, &leaves);
     if let Ok((l, r)) = reading.sides {
         let why = "upright strip at the end of the front";
-        let head = under_head(grid, floor, (l, r), known).unwrap_or(top);
+        let head = side_head(grid, &reading, (l, r), known);
         let foot = foot(grid, &reading, known);
         for (side, place) in [(l, Place::Left), (r, Place::Right)] {
-            let mut part = ViewPart::new(Role::Side, side, (floor, head), why).placed(place);
-            part.v = foot.map(|z| (z, head));
+            let mut part = ViewPart::new(Role::Side, side, (floor, top), why).placed(place);
+            part.v = foot.zip(head).filter(|_| !blind);
             reading.parts.push(part);
         }
     }
-    boards::read(grid, &mut reading, known);
+    if !blind {
+        boards::read(grid, &mut reading, known);
+    }
     if let Some(lattice) = &reading.lattice {
         reading
             .parts
             .extend(frame::parts(lattice, (low, top), !reading.seen_through));
     }
     Ok(reading)
+}
+
+/// Width of the outline, before anything else is read.
+pub(super) fn width(grid: &Grid) -> Option<f64> {
+    let (left, right) = outline(grid).ok()?;
+    Some(right.at - left.at)
 }
 
 /// Outermost long visible uprights.
@@ -213,12 +244,37 @@ fn foot(grid: &Grid, reading: &FrontReading, known: &Known) -> Option<f64> {
     (!stands && known.low.is_none()).then_some(reading.floor)
 }
 
-/// A top that lies over the sides ends them at its underside.
-fn under_head(grid: &Grid, floor: f64, sides: (Range, Range), known: &Known) -> Option<f64> {
-    let (_, z) = known.head?;
-    let z = (z.0 + floor, z.1 + floor);
+/// Upper end of the sides: a top that lies over them ends them at its underside.
+/// `None` when a top is there and nothing shows how it meets the sides.
+fn side_head(
+    grid: &Grid,
+    reading: &FrontReading,
+    sides: (Range, Range),
+    known: &Known,
+) -> Option<f64> {
+    let Some((role, z)) = known.head else {
+        // A board over the sides would be drawn from end to end below the top.
+        let over = grid
+            .range(Dir::Level, reading.top - 46.0, reading.top - 5.0)
+            .any(|index| grid.lv[index].covers(sides.0.0, sides.1.1));
+        return (!over).then_some(reading.top);
+    };
+    let z = (z.0 + reading.floor, z.1 + reading.floor);
+    if role == Some(Role::Stretcher) || z.1 < reading.top - 1.0 {
+        return Some(reading.top);
+    }
+    match known.head_over {
+        Some(true) => return Some(z.0),
+        Some(false) => return Some(reading.top),
+        None => {}
+    }
     let (l, r) = sides;
     let whole = grid.drawn(Dir::Level, z.0, l.0, r.1) && grid.drawn(Dir::Level, z.1, l.0, r.1);
     let through = grid.drawn(Dir::Upright, l.1, z.0, z.1);
-    (whole && !through).then_some(z.0)
+    match (whole, through) {
+        (true, false) => Some(z.0),
+        (_, true) => Some(reading.top),
+        // Neither is drawn: where all edges show, the top is let into the sides.
+        (false, false) => reading.seen_through.then_some(reading.top),
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::faces::Face;
 use super::front::Known;
+use super::grid::Dir;
 use super::placed::{Placed, Turned};
 use crate::trade::Role;
 
@@ -36,6 +37,16 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
                             .next()
                             .map(|z| (Some(Role::Stretcher), lower(z)))
                     });
+            }
+            // From the end, a top shows its own edge only when it lies over the side.
+            // Where hidden edges look like visible ones, that cannot be told.
+            let plain = placed.grid.cue || find(Role::Bottom).next().is_none();
+            let end = placed.word == "end" && plain;
+            if let (true, Some(z), None) = (end, find(Role::Top).next(), known.head_over) {
+                let faces = &side.faces;
+                known.head_over = Some(placed.grid.at(Dir::Level, z.0).is_some_and(|index| {
+                    placed.grid.lv[index].seen_share(faces.case_front, faces.rear) > 0.8
+                }));
             }
             if known.shelves.is_empty() {
                 known.shelves = find(Role::AdjustableShelf).map(lower).collect();

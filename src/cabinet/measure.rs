@@ -4,6 +4,7 @@ use super::front;
 use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
 use super::{MeasuredCabinet, Style, edges, join, known, named, openings, orient, sizes};
+use crate::linework::SNAP_MM;
 use crate::trade::Axis;
 use crate::view::{Scale, View, ViewId, ViewKind};
 use std::collections::BTreeMap;
@@ -75,6 +76,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
             ViewKind::FlatPart | ViewKind::Unknown => {}
         }
     }
+    doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
     for (view_id, grid) in fronts {
         if let Ok(reading) = front::read(&grid, &known) {
@@ -121,6 +123,26 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         edges,
         conflicts,
     }
+}
+
+/// A plan without any cue as to what is hidden can be misread. Where it disagrees
+/// with a plainer view it is left out rather than called a contradiction.
+fn doubtful_plans(placed: &mut Vec<Placed>, fronts: &[(ViewId, Grid)]) {
+    let width = fronts.iter().find_map(|(_, grid)| front::width(grid));
+    let case = placed
+        .iter()
+        .filter(|p| p.turned == Turned::Sure)
+        .filter_map(Placed::side)
+        .map(|side| side.faces.rear - side.faces.case_front)
+        .next();
+    let agrees = |a: Option<f64>, b: f64| a.is_none_or(|a| (a - b).abs() <= SNAP_MM);
+    placed.retain(|p| match p.plan() {
+        Some(plan) if !p.grid.cue && p.grid.is_crossed(0) => {
+            agrees(width, plan.outline.1 - plan.outline.0)
+                && agrees(case, plan.faces.rear - plan.faces.case_front)
+        }
+        _ => true,
+    });
 }
 
 fn side(

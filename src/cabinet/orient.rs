@@ -110,7 +110,7 @@ fn uncovered(grid: &Grid) -> Result<Grid, String> {
     if seen.up.len() <= 2 && seen.lv.len() <= 2 {
         return Err("a countertop or a closed top covers it".to_owned());
     }
-    if seen.is_crossed(2) {
+    if !grid.cue && seen.is_crossed(2) {
         return Err("hidden edges are drawn like visible ones in it".to_owned());
     }
     Ok(seen)

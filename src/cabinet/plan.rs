@@ -40,7 +40,10 @@ pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
     let mut owned = Owned::default();
     owned.take(Dir::Upright, front, across.0, across.1);
     owned.take(Dir::Upright, faces.rear, across.0, across.1);
-    let back = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned);
+    // A standing stretcher is of the sides' stock; a back is not.
+    let stock = left.t1 - left.t0;
+    let back = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned)
+        .filter(|back| (back.t1 - back.t0 - stock).abs() > 1.0);
     let outline = match (faces.face, faces.frame_front) {
         (Face::Frame | Face::FrameAndFronts | Face::FrameOrFront, Some(_)) => {
             (faces.low, faces.high)

@@ -14,6 +14,7 @@ const SLACK: f64 = 50.0;
 
 pub(super) fn find(
     grid: &Grid,
+    all: &Grid,
     reading: &FrontReading,
     known: &Known,
     leaves: &[ViewPart],
@@ -38,20 +39,35 @@ pub(super) fn find(
             (reading.right - b, reading.right - a),
         )
     };
-    let has = |x: f64| tall.iter().any(|p| near(*p, x));
     if let Some((l, _)) = known.sides {
         // Both faces, known from a plan, must be drawn here as well.
+        let has = |x: f64| {
+            let at = reading.left + x;
+            !ends::tall(all, (at - GAP, at + GAP), height, SLACK).is_empty()
+        };
         if has(l.0) && has(l.1) {
             return Ok(offset(l));
         }
     }
     let framed = known.frame == Some(true) || reading.lattice.is_some();
     let stile = reading.lattice.as_ref().map(|l| l.left.1 - reading.left);
+    // A line that goes on past the doors, to the top or the foot of the case, is
+    // more than the edge of a door.
+    let beyond = |x: f64| {
+        grid.at(Dir::Upright, reading.left + x)
+            .is_some_and(|index| {
+                let runs = &grid.up[index].bridged;
+                runs.iter().any(|run| {
+                    near(run.lo, height.0) || run.lo < height.0 || near(run.hi, height.1)
+                })
+            })
+    };
     let leaf_edge = |x: f64| {
         leaves
             .iter()
             .filter_map(|leaf| leaf.h)
             .any(|h| near(h.0, reading.left + x))
+            && !beyond(x)
     };
     let boards = if reading.shows_inside(known, leaves) {
         fixed_ends(grid, reading, known, leaves)

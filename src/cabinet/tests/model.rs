@@ -164,9 +164,9 @@ fn edge(
     stops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     for w in stops.windows(2) {
         let mid = (w[0] + w[1]) / 2.0;
-        let inside = |o: &Seen| {
+        let inside = |o: &Seen, at: f64| {
             let (a, b) = if upright { (o.h, o.v) } else { (o.v, o.h) };
-            at > a[0] + 1e-9 && at < a[1] - 1e-9 && mid > b[0] + 1e-9 && mid < b[1] - 1e-9
+            at > a[0] && at < a[1] && mid > b[0] + 1e-9 && mid < b[1] - 1e-9
         };
         // Two boxes of one part that meet flush have no edge between them.
         let flush = seen.iter().enumerate().any(|(i, o)| {
@@ -185,10 +185,14 @@ fn edge(
         if flush {
             continue;
         }
-        let hidden = seen
-            .iter()
-            .enumerate()
-            .any(|(i, o)| i != own && o.near < s.near - 1e-9 && inside(o));
+        // Hidden where nearer boxes lie on both sides of the edge: an edge on
+        // the border of a nearer box is in line with that one's own.
+        let covered = |at: f64| {
+            seen.iter()
+                .enumerate()
+                .any(|(i, o)| i != own && o.near < s.near - 1e-9 && inside(o, at))
+        };
+        let hidden = covered(at - 1e-6) && covered(at + 1e-6);
         let (a, b) = if upright {
             (Coord { x: at, y: w[0] }, Coord { x: at, y: w[1] })
         } else {

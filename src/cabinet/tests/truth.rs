@@ -124,10 +124,10 @@ pub fn c2() -> Cabinet {
 }
 
 /// Sizes that came out wrong, and those that stayed unknown.
-pub fn compare(truth: &Truth, cabinet: &MeasuredCabinet) -> (Vec<String>, Vec<String>) {
+pub fn compare(truth: &Truth, cabinet: &MeasuredCabinet, near: f64) -> (Vec<String>, Vec<String>) {
     let (mut wrong, mut unknown) = (Vec::new(), Vec::new());
     let mut check = |name: &str, want: Option<f64>, got: &Measured| match (want, got) {
-        (Some(want), Measured::Known(m)) if (m.span.mm() - want).abs() <= 0.05 => {}
+        (Some(want), Measured::Known(m)) if (m.span.mm() - want).abs() <= near => {}
         (want, Measured::Known(m)) => {
             wrong.push(format!("{name}: {:.3} for {want:?}", m.span.mm()))
         }
@@ -262,7 +262,12 @@ struct Tally {
     unknown: std::collections::BTreeMap<String, usize>,
 }
 
-fn try_all(tally: &mut std::collections::BTreeMap<String, Tally>, name: &str, cabinet: &Cabinet) {
+fn try_all(
+    tally: &mut std::collections::BTreeMap<String, Tally>,
+    name: &str,
+    cabinet: &Cabinet,
+    near: f64,
+) {
     let truth = cabinet.build();
     let all = looks(&truth);
     for hidden in [Hidden::Marked, Hidden::Unmarked, Hidden::Dropped] {
@@ -272,7 +277,7 @@ fn try_all(tally: &mut std::collections::BTreeMap<String, Tally>, name: &str, ca
                 .map(|i| view(&truth, &all[*i].0, hidden, all[*i].1))
                 .collect();
             let measured = measure(&views);
-            let (wrong, unknown) = compare(&truth, &measured[0]);
+            let (wrong, unknown) = compare(&truth, &measured[0], near);
             let kinds: Vec<ViewKind> = views.iter().map(|v| v.kind).collect();
             let entry = tally.entry(format!("{hidden:?} {kinds:?}")).or_default();
             entry.drawn += 1;
@@ -326,6 +331,7 @@ fn the_worked_examples_measure_right() {
                     fronts,
                     ..cabinet.clone()
                 },
+                0.05,
             );
         }
     }
@@ -333,7 +339,6 @@ fn the_worked_examples_measure_right() {
 }
 
 #[test]
-#[ignore = "the recogniser is still being taught"]
 fn random_cabinets_measure_right_or_not_at_all() {
     let count: u64 = std::env::var("CABINETS")
         .ok()
@@ -343,7 +348,7 @@ fn random_cabinets_measure_right_or_not_at_all() {
     for seed in 1..=count {
         let mut hat = super::random::Hat::new(seed);
         let cabinet = super::random::cabinet(&mut hat);
-        try_all(&mut tally, &format!("seed {seed}"), &cabinet);
+        try_all(&mut tally, &format!("seed {seed}"), &cabinet, SLACK);
     }
     assert_eq!(print(&tally), 0);
 }
@@ -369,6 +374,6 @@ fn one_seed() {
         );
     }
     let mut tally = std::collections::BTreeMap::new();
-    try_all(&mut tally, "one", &cabinet);
+    try_all(&mut tally, "one", &cabinet, 0.05);
     print(&tally);
 }
