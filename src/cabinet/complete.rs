@@ -87,9 +87,12 @@ fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span>
             else {
                 continue;
             };
-            let Some(hit) = rectangle(placed, own.role, along, axis) else {
-                continue;
+            let hit = if own.role == Role::Back {
+                back(placed, along, axis)
+            } else {
+                rectangle(placed, own.role, along, axis)
             };
+            let Some(hit) = hit else { continue };
             let ends = names::ends(own.role, own.place, name, axis);
             let span = placed.span(axis, hit, ends, [false; 2]);
             match &found {
@@ -103,6 +106,41 @@ fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span>
         }
     }
     found
+}
+
+/// Most play of a back in its grooves.
+const PLAY: f64 = 2.5;
+
+/// The back across, in a front that shows hidden edges: its ends are long lines
+/// inside the sides. A back that ends level with a face of the sides shows no
+/// line of its own and stays unknown.
+fn back(placed: &Placed, along: Range, axis: Axis) -> Option<Range> {
+    let front = placed.front().filter(|front| front.seen_through)?;
+    let (left, right) = front.sides.as_ref().ok()?;
+    if axis != Axis::Across {
+        return None;
+    }
+    let along = (along.0 + placed.origin.1, along.1 + placed.origin.1);
+    let inside = |zone: Range| -> Vec<f64> {
+        placed
+            .grid
+            .range(Dir::Upright, zone.0 + GAP, zone.1 - GAP)
+            .map(|index| &placed.grid.up[index])
+            .filter(|track| {
+                track
+                    .runs
+                    .iter()
+                    .any(|run| near(run.lo, along.0) && near(run.hi, along.1))
+            })
+            .map(|track| track.at)
+            .collect()
+    };
+    // The bottom of a groove lies a little outside of the back's own end.
+    let (low, high) = (inside(*left), inside(*right));
+    let (a, b) = (*low.last()?, *high.first()?);
+    let one = a - low.first()? <= PLAY && high.last()? - b <= PLAY;
+    let alike = ((left.1 - a) - (b - right.0)).abs() <= SNAP_MM;
+    (one && alike).then_some((a, b))
 }
 
 /// The one rectangle in a view that runs over `along` in the known direction:

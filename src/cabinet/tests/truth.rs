@@ -143,7 +143,8 @@ pub fn compare(truth: &Truth, cabinet: &MeasuredCabinet, near: f64) -> (Vec<Stri
     check("interior height", truth.interior[1], &i.height);
     check("interior depth", truth.interior[2], &i.depth);
     for part in &cabinet.parts {
-        if let Some(slip) = slip(truth, part) {
+        let placed = cabinet.overall.depth.known().is_some();
+        if let Some(slip) = slip(truth, part, placed) {
             wrong.push(slip);
         }
     }
@@ -170,7 +171,7 @@ const SLACK: f64 = SNAP_MM + 0.01;
 
 /// A drawn part must be one that was built: where an end is not covered it is
 /// right, where it is covered the part goes on.
-fn slip(truth: &Truth, part: &crate::cabinet::DrawnPart) -> Option<String> {
+fn slip(truth: &Truth, part: &crate::cabinet::DrawnPart, placed: bool) -> Option<String> {
     use crate::trade::{Axis, Role};
     let family = |role: Role| match role {
         Role::FixedShelf => Role::AdjustableShelf,
@@ -183,6 +184,12 @@ fn slip(truth: &Truth, part: &crate::cabinet::DrawnPart) -> Option<String> {
                 return true;
             };
             let range = built.range(n);
+            if axis == Axis::Deep && !placed {
+                // Where the front is unknown, so is how far in things lie.
+                let own = range[1] - range[0];
+                return (span.mm() - own).abs() <= SLACK
+                    || (span.is_lower_bound() && span.mm() <= own);
+            }
             let (lo, hi) = (range[0] - truth.origin[n], range[1] - truth.origin[n]);
             let low = if span.lo.occluded {
                 lo <= span.lo.at + SLACK
