@@ -6,17 +6,31 @@ use crate::length::{Length, Notation};
 
 /// Prints sizes in the unit of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Printer {
-    imperial: bool,
+pub struct Printer(Figures);
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Figures {
+    Fractions,
+    DecimalInches,
+    Millimetres,
 }
 
 impl Printer {
-    pub const INCHES: Printer = Printer { imperial: true };
-    pub const MILLIMETRES: Printer = Printer { imperial: false };
+    pub const INCHES: Printer = Printer(Figures::Fractions);
+    pub const DECIMAL_INCHES: Printer = Printer(Figures::DecimalInches);
+    pub const MILLIMETRES: Printer = Printer(Figures::Millimetres);
 
-    /// The unit most sizes of the lists are written in; without a list, that of
-    /// the drawing.
+    /// As the job file says; else the unit most sizes of the lists are written
+    /// in; without a list, that of the drawing.
     pub fn of(job: &Job) -> Self {
+        match (job.rules.notation, job.rules.units) {
+            (Some(Notation::InchFraction { .. }), _) => return Printer::INCHES,
+            (Some(Notation::DecimalInch), _) => return Printer::DECIMAL_INCHES,
+            (Some(Notation::Millimetre), _) => return Printer::MILLIMETRES,
+            (None, Some(unit)) if unit.is_imperial() => return Printer::INCHES,
+            (None, Some(_)) => return Printer::MILLIMETRES,
+            (None, None) => {}
+        }
         let cells = || {
             job.lists
                 .iter()
@@ -25,26 +39,25 @@ impl Printer {
         };
         let total = cells().count();
         let imperial = cells().filter(|cell| cell.unit.is_imperial()).count();
-        Printer {
-            imperial: if total > 0 {
-                2 * imperial >= total
-            } else {
-                job.sheets.iter().any(drawn_in_inches)
-            },
+        let in_inches = if total > 0 {
+            2 * imperial >= total
+        } else {
+            job.sheets.iter().any(drawn_in_inches)
+        };
+        if in_inches {
+            Printer::INCHES
+        } else {
+            Printer::MILLIMETRES
         }
     }
 
     pub const fn is_imperial(self) -> bool {
-        self.imperial
+        !matches!(self.0, Figures::Millimetres)
     }
 
-    /// `34 1/2 in`, `876.3 mm`.
+    /// `34 1/2 in`, `34.5 in`, `876.3 mm`.
     pub fn size(self, length: Length) -> String {
-        if self.imperial {
-            format!("{} in", inches(length))
-        } else {
-            format!("{} mm", millimetres(length))
-        }
+        format!("{} {}", self.bare(length), self.unit())
     }
 
     /// With its sign, for a difference: `+1/8 in`, `-3.2 mm`.
@@ -58,16 +71,16 @@ impl Printer {
 
     /// Without the unit, for drawings and tables that name it once.
     pub fn bare(self, length: Length) -> String {
-        if self.imperial {
-            inches(length)
-        } else {
-            millimetres(length)
+        match self.0 {
+            Figures::Fractions => inches(length),
+            Figures::DecimalInches => length.show_bare(Notation::DecimalInch).replace('≈', ""),
+            Figures::Millimetres => length.show_bare(Notation::Millimetre).replace('≈', ""),
         }
     }
 
     /// "inches", "millimetres".
     pub const fn unit_word(self) -> &'static str {
-        if self.imperial {
+        if self.is_imperial() {
             "inches"
         } else {
             "millimetres"
@@ -76,7 +89,7 @@ impl Printer {
 
     /// The unit's abbreviation.
     pub const fn unit(self) -> &'static str {
-        if self.imperial { "in" } else { "mm" }
+        if self.is_imperial() { "in" } else { "mm" }
     }
 }
 
@@ -96,10 +109,6 @@ fn inches(length: Length) -> String {
     } else {
         fraction
     }
-}
-
-fn millimetres(length: Length) -> String {
-    length.show_bare(Notation::Millimetre).replace('≈', "")
 }
 
 #[cfg(test)]
@@ -134,5 +143,15 @@ mod tests {
         assert_eq!(print(720.0), "720 mm");
         assert_eq!(print(-0.8), "-0.8 mm");
         assert_eq!(print(18.000_000_1), "18 mm");
+    }
+
+    #[test]
+    fn the_job_file_decides() {
+        let mut job = crate::report::sample::job();
+        assert_eq!(Printer::of(&job), Printer::INCHES);
+        job.rules.units = Some(crate::length::Unit::Centimetre);
+        assert_eq!(Printer::of(&job), Printer::MILLIMETRES);
+        job.rules.notation = Some(Notation::DecimalInch);
+        assert_eq!(Printer::of(&job).size(inch(69, 2)), "34.5 in");
     }
 }

@@ -2,6 +2,7 @@
 #![allow(dead_code)]
 
 pub mod dxf;
+pub mod kept;
 
 use serde_json::Value;
 use std::path::{Path, PathBuf};
