@@ -493,16 +493,19 @@ fn slanting(s: &Stroke) -> bool {
     dx > 0.03 * dy && dy > 0.03 * dx
 }
 
+/// An end and the stroke it is of.
+type EndOf = (Coord<f64>, usize);
+
 /// Stroke ends near notes, by cell.
 struct Ends {
     cell: f64,
-    cells: BTreeMap<(i64, i64), Vec<(Coord<f64>, usize)>>,
+    cells: BTreeMap<(i64, i64), Vec<EndOf>>,
 }
 
 impl Ends {
     fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
         let cell = notes.iter().map(|t| t.height).fold(0.0, f64::max).max(1e-9);
-        let mut cells: BTreeMap<(i64, i64), Vec<(Coord<f64>, usize)>> = BTreeMap::new();
+        let mut cells: BTreeMap<(i64, i64), Vec<EndOf>> = BTreeMap::new();
         for (index, s) in strokes.iter().enumerate() {
             if skip[index].is_none() {
                 for end in [s.a, s.b] {

@@ -29,10 +29,7 @@ pub(super) fn shown(text: &str) -> Option<Shown> {
         matches!(c, '(' | ')' | '[' | ']' | '<' | '>' | '±' | '~' | '*' | ' ')
     });
     // Words behind the size, but not unit words.
-    loop {
-        let Some(word) = bare.rsplit([' ', '.']).find(|w| !w.is_empty()) else {
-            break;
-        };
+    while let Some(word) = bare.rsplit([' ', '.']).find(|w| !w.is_empty()) {
         let upper = word.to_uppercase();
         if word.len() == bare.len() || !WITH_SIZE.contains(&upper.as_str()) {
             break;
@@ -106,7 +103,7 @@ fn scale_line(line: &str) -> Option<ScaleNote> {
         let told =
             paper.unit_source != UnitSource::Default || real.unit_source != UnitSource::Default;
         return told
-            .then(|| ratio(real.length.mm(), paper.length.mm()))
+            .then(|| ratio(real.length.ticks() as f64, paper.length.ticks() as f64))
             .flatten();
     }
     for pair in parts.windows(2) {
@@ -196,8 +193,7 @@ mod tests {
     #[test]
     fn scale_notes() {
         let read = |t: &str| match scale_note(t) {
-            // Ratios of written lengths carry float noise.
-            Some(ScaleNote::Ratio(r)) => Some((r * 1e9).round() / 1e9),
+            Some(ScaleNote::Ratio(r)) => Some(r),
             _ => None,
         };
         assert_eq!(read("SCALE 1:12"), Some(12.0));
