@@ -143,7 +143,7 @@ pub(super) fn want<'a>(
                     .iter()
                     .copied()
                     .find(of_job_file)
-                    .filter(|_| !said.iter().any(|rule| of_job_file(&rule) && same(&rule))),
+                    .filter(|_| !said.iter().any(|rule| of_job_file(rule) && same(rule))),
                 tolerance,
             })
         }

@@ -1,6 +1,7 @@
 //! The clear widths between sides and dividers.
 
-use super::scope::{Known, from_span};
+use super::scope::Known;
+use super::seen::from_span;
 use crate::cabinet::{MeasuredCabinet, Span};
 use crate::trade::{Axis, Role};
 

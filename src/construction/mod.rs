@@ -8,6 +8,7 @@
 
 mod allowance;
 mod bays;
+mod candidates;
 pub mod cautions;
 pub mod checks;
 pub mod choices;
@@ -15,6 +16,7 @@ mod cover;
 pub mod expression;
 mod infer;
 pub mod job;
+mod missing;
 pub mod names;
 pub mod number;
 mod propose;
@@ -22,6 +24,7 @@ pub mod reference;
 mod rows;
 mod rules;
 mod scope;
+mod seen;
 pub mod standing;
 pub mod tolerance;
 

@@ -1,12 +1,15 @@
 //! The job file, `dryfit.toml`: what the drawings and the list do not say.
 
+mod hints;
 pub mod keys;
 mod problem;
 mod read;
 mod scale;
+mod shop;
 mod table;
 #[cfg(test)]
 mod tests;
+mod together;
 
 pub use problem::{JobFileError, JobProblem};
 pub use scale::scale;
