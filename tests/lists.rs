@@ -590,3 +590,41 @@ fn parts_prints_json() {
     assert_eq!(list["problems"][0]["line"], 2);
     assert_eq!(list["passed_over"][0]["reason"], "column headings");
 }
+
+/// A comma in a part's name without quotation marks moves every size one column on.
+#[test]
+fn a_row_moved_by_a_comma_is_not_trusted() {
+    let text = "Cabinet,Part,Qty,Length,Width,Thickness\nB2,Side, left,1,34 1/2,23 1/4,3/4\n\
+                B2,Bottom,1,34 1/2,23,3/4,check\n";
+    let list = cutlist::read_bytes(text.as_bytes(), "x.csv", &ListHints::default()).unwrap();
+    assert!(list.rows[0].sizes.is_empty());
+    let messages: Vec<&str> = list.problems.iter().map(|p| p.message.as_str()).collect();
+    assert_eq!(
+        messages,
+        [
+            "`left` is not a count",
+            "`3/4` stands in no headed column; its sizes may be in the wrong columns and are not used"
+        ]
+    );
+    // A word at the end of a sound row is a note.
+    assert_eq!(list.rows[1].sizes.len(), 3);
+    assert_eq!(list.rows[1].note.as_deref(), Some("check"));
+}
+
+#[test]
+fn a_part_without_sizes_is_named() {
+    let text =
+        "Cabinet,Part,Qty,Length,Width\nB2,Side,2,34 1/2,23 1/4\nB2,Back,1,,\nB2,Hinges,4,,\n";
+    let list = cutlist::read_bytes(text.as_bytes(), "x.csv", &ListHints::default()).unwrap();
+    assert_eq!(list.rows.len(), 3);
+    assert_eq!(list.problems.len(), 1);
+    assert_eq!(list.problems[0].message, "`Back` has no size in this row");
+}
+
+#[test]
+fn every_column_name_is_documented() {
+    let docs = include_str!("../docs/lists.md");
+    for name in cutlist::field_names() {
+        assert!(docs.contains(&format!("`{name}`")), "{name}");
+    }
+}

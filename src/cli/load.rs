@@ -270,8 +270,7 @@ fn hints(call: &Call, file: &JobFile, job: &Job) -> Hints {
     hints.names = job
         .lists
         .iter()
-        .flat_map(|list| &list.rows)
-        .flat_map(|row| row.cabinets.iter().cloned())
+        .flat_map(cutlist::CutList::names)
         .chain(hints.names)
         .collect();
     hints.names.sort();

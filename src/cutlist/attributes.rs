@@ -94,6 +94,27 @@ pub(super) fn hand(text: &str) -> Option<Hand> {
     }
 }
 
+/// Whether a cell says that both hands, or neither, are meant.
+pub(super) fn both_hands(text: &str) -> bool {
+    matches!(
+        text.trim().to_lowercase().as_str(),
+        "both"
+            | "pair"
+            | "l/r"
+            | "l&r"
+            | "l & r"
+            | "l+r"
+            | "left/right"
+            | "left and right"
+            | "either"
+            | "lr"
+            | "l-r"
+            | "neither"
+            | "1l 1r"
+            | "1l+1r"
+    )
+}
+
 /// Grain as a list says it; `None` when the cell is not understood.
 pub(super) fn grain(text: &str, role: Option<Role>) -> Option<Grain> {
     let word = text.trim().to_lowercase();

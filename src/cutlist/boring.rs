@@ -4,10 +4,10 @@ use super::columns::Columns;
 use super::roles::Parts;
 use super::rows::{Context, Draft, quantity, reading, size};
 use super::table::Line;
-use super::types::{BoringMark, BoringRow, FromEdge, Hand, Problem};
+use super::types::{BoringMark, BoringRow, FromEdge, Hand, Problem, Reading};
 use super::units::Known;
 use super::words::{Field, words};
-use crate::trade::Dimension;
+use crate::trade::{Dimension, Role};
 
 /// Whether these columns are those of a boring list.
 pub(super) fn is_boring(columns: &Columns) -> bool {
@@ -27,7 +27,15 @@ pub(super) fn row(
     let Draft {
         raw, line, columns, ..
     } = draft;
-    let (reading, hand) = reading(raw, parts);
+    let (mut reading, hand) = reading(raw, parts);
+    // "Left" alone names a door of the list, whose rows are all doors.
+    if matches!(&reading, Reading::Unknown { nearest } if nearest.is_empty()) {
+        reading = Reading::As {
+            role: Role::Door,
+            synonym: "every row of a list of bores".to_owned(),
+            score: 1.0,
+        };
+    }
     let (quantity, problem) = quantity(draft, context);
     problems.extend(problem);
     let mut row = BoringRow {

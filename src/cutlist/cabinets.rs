@@ -28,7 +28,17 @@ pub(super) fn read(text: &str, known: &BTreeSet<String>) -> Named {
         return Named::All;
     }
     let mut names: Vec<String> = Vec::new();
-    for piece in pieces(text) {
+    let mut several = pieces(text);
+    // "Sink & dishwasher" is one name; ids, and names the list has alone, are several.
+    let numbered = |piece: &String| piece.chars().any(|c| c.is_ascii_digit());
+    if several.len() > 1
+        && !several
+            .iter()
+            .all(|piece| numbered(piece) || known.contains(piece))
+    {
+        several = vec![without_count(text).to_owned()];
+    }
+    for piece in several {
         let more = range(&piece, known).unwrap_or_else(|| vec![name(&piece)]);
         for name in more {
             if !name.is_empty() && !names.contains(&name) {
@@ -45,7 +55,11 @@ pub(super) fn read(text: &str, known: &BTreeSet<String>) -> Named {
 
 /// Names that stand alone in a cell: what ranges are checked against.
 pub(super) fn plain_names(text: &str) -> Vec<String> {
-    pieces(text)
+    let pieces = pieces(text);
+    if let [only] = pieces.as_slice() {
+        return vec![name(only)];
+    }
+    pieces
         .into_iter()
         .map(|piece| name(&piece))
         .filter(|name| !name.contains(['-', '\u{2013}', '\u{2014}']) && is_id(name))
@@ -233,17 +247,18 @@ pub(super) fn prefix(text: &str) -> Option<&str> {
     (!rest.is_empty() && (1..=3).contains(&letters) && is_id(first)).then_some(first)
 }
 
-/// The cabinet a part's name names at its start, in brackets or at its end: `B2 side`,
-/// `Side (B2)`, `Side B2`.
+/// The one cabinet a part's name names: `B2 side`, `Side (B2)`, `Door B2 L`.
 pub(super) fn within(text: &str) -> Option<&str> {
     let lettered = |word: &str| {
         let letters = word.chars().take_while(|c| c.is_alphabetic()).count();
         (1..=3).contains(&letters) && is_id(word)
     };
     prefix(text).or_else(|| {
-        let bare = text.trim_end_matches([')', ']', ' ']);
-        let (_, last) = bare.rsplit_once([' ', '(', '['])?;
-        lettered(last).then_some(last)
+        let mut found = text
+            .split([' ', '(', ')', '[', ']', ',', ':', ';'])
+            .filter(|word| lettered(word));
+        let only = found.next()?;
+        (found.next().is_none() && only.len() < text.trim().len()).then_some(only)
     })
 }
 
@@ -300,6 +315,12 @@ mod tests {
         assert_eq!(names("B2 x2"), ["B2"]);
         assert_eq!(names("Sink base 36"), ["Sink base 36"]);
         assert_eq!(names("Glaze bench"), ["Glaze bench"]);
+        assert_eq!(names("Sink & dishwasher"), ["Sink & dishwasher"]);
+        assert_eq!(names("Sink base, left"), ["Sink base, left"]);
+        assert_eq!(
+            with("Bench and Hatch", &["Bench", "Hatch"]),
+            ["Bench", "Hatch"]
+        );
     }
 
     #[test]
@@ -333,6 +354,8 @@ mod tests {
         assert_eq!(within("Side (B2)"), Some("B2"));
         assert_eq!(within("Side B2"), Some("B2"));
         assert_eq!(within("B2 side"), Some("B2"));
+        assert_eq!(within("Door B2 L"), Some("B2"));
+        assert_eq!(within("Side B2 B3"), None);
         assert_eq!(within("Side 2"), None);
         assert_eq!(within("Side"), None);
     }

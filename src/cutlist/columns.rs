@@ -54,6 +54,8 @@ impl Columns {
                     field => format!("read as {}", field.name()),
                 };
                 lines.push(format!("column {name} {what}: {because}"));
+            } else if column.field == Field::CabinetCount {
+                lines.push(format!("column {name} counts cabinets; that is not used"));
             } else if column.field == Field::Unused {
                 unused.push(name);
             }
@@ -335,6 +337,7 @@ pub(super) fn settle(columns: &mut Columns, rows: &[&Line], parts: &Parts) {
             .filter(|text| parts.knows(text))
             .count()
     };
+    headless_part(columns, &sample, &known_parts);
     settle_parts(columns, &known_parts);
     let open: Vec<usize> = columns
         .list
@@ -354,6 +357,35 @@ pub(super) fn settle(columns: &mut Columns, rows: &[&Line], parts: &Parts) {
             column.because = Some(because.to_owned());
         }
     }
+}
+
+/// A column of part names without a heading, where no heading names one.
+fn headless_part(columns: &mut Columns, sample: &[&&Line], known: &dyn Fn(usize) -> usize) {
+    let width = sample
+        .iter()
+        .map(|line| line.cells.len())
+        .max()
+        .unwrap_or(0);
+    if columns.has(Field::Part) || columns.has(Field::Item) {
+        return;
+    }
+    let bare = (0..width.min(64)).filter(|index| columns.list.iter().all(|c| c.index != *index));
+    let Some(index) = bare
+        .into_iter()
+        .find(|index| known(*index) * 2 > sample.len())
+    else {
+        return;
+    };
+    columns.list.push(Column {
+        index,
+        heading: String::new(),
+        field: Field::Part,
+        unit: None,
+        kind: SizeKind::Unstated,
+        order: Vec::new(),
+        because: Some("it has no heading, but its cells are part names".to_owned()),
+    });
+    columns.list.sort_by_key(|column| column.index);
 }
 
 /// Of several columns headed as parts the one whose cells are part names; others

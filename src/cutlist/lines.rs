@@ -326,7 +326,13 @@ impl Walk<'_> {
     }
 
     fn row(&mut self, at: usize, line: &Line, columns: &Columns) {
-        let part = columns.first(Field::Part).map_or("", |c| line.at(c.index));
+        let mut part = columns.first(Field::Part).map_or("", |c| line.at(c.index));
+        let above = self.layout.rows.last().map(|row| row.part.clone());
+        if words().is_ditto(part)
+            && let Some(above) = &above
+        {
+            part = above;
+        }
         let sized = columns.list.iter().any(|c| {
             (c.field.is_size() || c.field.is_bore()) && !words().is_nothing(line.at(c.index))
         });

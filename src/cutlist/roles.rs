@@ -12,6 +12,8 @@ const TAKEN: f64 = 0.75;
 const SPELLING: f64 = 0.83;
 /// Guesses worth showing.
 const GUESS: f64 = 0.5;
+/// Words beyond which a text is no part's name.
+const MOST_WORDS: usize = 14;
 /// Likeness given to a part that shares a word.
 const SHARED: f64 = 0.55;
 /// Different unknown texts compared letter by letter in one list; a list with more
@@ -209,8 +211,12 @@ impl Parts {
         // The longest run of words that is known: "upper shelf", "shelf - upper",
         // "shelf of the sink base". The word at a segment's end names the part, so
         // no unknown word may follow: a "side table" is no side.
+        if tokens.len() > MOST_WORDS {
+            return Found::Nothing;
+        }
+        let mut fallback = None;
         for length in (1..tokens.len()).rev() {
-            let mut best: Option<(f64, bool, Role, &str)> = None;
+            let mut best: Option<(f64, Option<Section>, bool, Role, &str)> = None;
             let last = tokens.len() - length;
             for start in [last, 0].into_iter().chain(1..last) {
                 let (Some(run), Some(rest)) = (
@@ -241,15 +247,26 @@ impl Parts {
                 // beside it, "rail" may not stand beside a bottom.
                 // A word narrowed by its neighbours ("side, drawer") tells more.
                 let narrowed = narrower.is_some();
-                if best.is_none_or(|(score, other, ..)| (rest.score(), narrowed) > (score, other)) {
-                    best = Some((rest.score(), narrowed, *role, synonym));
+                if best
+                    .is_none_or(|(score, _, other, ..)| (rest.score(), narrowed) > (score, other))
+                {
+                    best = Some((rest.score(), rest.context, narrowed, *role, synonym));
                 }
             }
-            if let Some((score, _, role, synonym)) = best.filter(|(score, ..)| *score >= TAKEN) {
-                return Found::Role(role, synonym.to_owned(), score);
+            let Some((score, told, narrowed, role, synonym)) =
+                best.filter(|(score, ..)| *score >= TAKEN)
+            else {
+                continue;
+            };
+            // "Ladder base, long rail": one word of a ladder base's list tells more
+            // than two words of any list.
+            let found = Found::Role(role, synonym.to_owned(), score);
+            if narrowed || (fallback.is_none() && told.is_none()) {
+                return found;
             }
+            fallback.get_or_insert(found);
         }
-        Found::Nothing
+        fallback.unwrap_or(Found::Nothing)
     }
 
     /// Misspelt names, and guesses.
@@ -539,6 +556,11 @@ mod tests {
             ("brace", Stretcher),
             ("Drawer 2 front", DrawerFront),
             ("Shelf of the glaze bay", AdjustableShelf),
+            ("Ladder base - long rail", BaseRail),
+            ("Shelf (fixed) maple", FixedShelf),
+            ("Toe kick heater access panel", AccessPanel),
+            ("Upper drawer front", DrawerFront),
+            ("Top drawer box side", BoxSide),
         ];
         for (text, role) in table {
             assert_eq!(read(text).0, Some(*role), "{text}");

@@ -21,6 +21,8 @@ pub(super) struct Draft<'a> {
     pub(super) line: &'a Line,
     pub(super) columns: &'a Columns,
     pub(super) pieces: Vec<Piece>,
+    /// A size cell of the line could not be taken apart.
+    pub(super) asked: bool,
 }
 
 /// What holds for the whole list.
@@ -240,10 +242,11 @@ pub(super) fn row(
             .collect();
         (!joined.is_empty()).then(|| joined.join("; "))
     };
-    let hand = columns
-        .first(Field::Hand)
-        .and_then(|column| attributes::hand(line.at(column.index)))
-        .or(spoken_hand);
+    let hand = match columns.first(Field::Hand) {
+        Some(column) => told_hand(line, column, problems),
+        None => None,
+    }
+    .or(spoken_hand);
     Row {
         source: line.source.clone(),
         cabinets: raw.cabinets.clone(),
@@ -260,6 +263,22 @@ pub(super) fn row(
         material: text(Field::Material),
         note: text(Field::Note),
     }
+}
+
+fn told_hand(line: &Line, column: &Column, problems: &mut Vec<Problem>) -> Option<Hand> {
+    let text = line.at(column.index);
+    let hand = attributes::hand(text);
+    if hand.is_none() && !words().is_nothing(text) && !attributes::both_hands(text) {
+        problems.push(Problem {
+            source: line.source.clone(),
+            column: Some(column.index + 1),
+            text: text.to_owned(),
+            message: format!("`{text}` is neither left nor right"),
+            advice: "write left, right or nothing".to_owned(),
+            dimension: None,
+        });
+    }
+    hand
 }
 
 /// Puts sizes into a row: finished ones before cut ones where the list has both.

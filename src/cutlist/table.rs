@@ -42,10 +42,19 @@ impl Cell {
         }
     }
 
-    /// Without the space around it.
+    /// Without the space around it, and without what spreadsheets put around text
+    /// to keep it text: `="34 1/2"`, `'34 1/2`.
     pub(super) fn trimmed(&self) -> &str {
-        self.text
-            .trim_matches(|c: char| c.is_whitespace() || c == '\u{FEFF}')
+        let text = self
+            .text
+            .trim_matches(|c: char| c.is_whitespace() || c == '\u{FEFF}');
+        let guarded = text
+            .strip_prefix("=\"")
+            .and_then(|inside| inside.strip_suffix('"'));
+        let marked = text
+            .strip_prefix('\'')
+            .filter(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
+        guarded.or(marked).unwrap_or(text)
     }
 }
 

@@ -8,7 +8,7 @@ use super::rows::{self, Context, Draft};
 use super::sizes::{self, Piece};
 use super::suspect;
 use super::table::Table;
-use super::types::{CutList, ListHints, Per, Reading};
+use super::types::{CutList, ListHints, Per, Problem, Reading};
 use super::units::{self, Known};
 use super::words::{Field, Section};
 use crate::trade::Role;
@@ -31,12 +31,14 @@ pub(super) fn rows(
             continue;
         };
         let (pieces, problems) = sizes::pieces(columns, line);
+        let asked = !problems.is_empty();
         list.problems.extend(problems);
         drafts.push(Draft {
             raw: raw.clone(),
             line,
             columns,
             pieces,
+            asked,
         });
     }
     let mut all: Vec<&mut Vec<Piece>> = drafts.iter_mut().map(|draft| &mut draft.pieces).collect();
@@ -54,6 +56,7 @@ pub(super) fn rows(
     let said_kind = hints.size_kind.unwrap_or(title.kind);
     let names = named(layout);
     let mut typed = Vec::new();
+    let mut strays = 0_usize;
     for (draft, unit) in drafts.iter_mut().zip(&decided) {
         if draft.raw.all {
             draft.raw.cabinets.clone_from(&names);
@@ -67,7 +70,19 @@ pub(super) fn rows(
                 continue;
             }
         }
+        let before = problems.len();
         let mut row = rows::row(draft, parts, &context, problems);
+        let sizes_written = draft.asked || draft.pieces.iter().any(|piece| !piece.field.is_bore());
+        if !sizes_written && row.role().is_some() {
+            problems.push(Problem {
+                source: row.source.clone(),
+                column: None,
+                text: row.part.clone(),
+                message: format!("`{}` has no size in this row", row.part),
+                advice: "write its sizes, or take the row out".to_owned(),
+                dimension: None,
+            });
+        }
         let mut found = Vec::new();
         for piece in draft.pieces.iter().filter(|piece| !piece.field.is_bore()) {
             match rows::size(piece, unit.as_ref(), &context, &draft.line.source) {
@@ -75,13 +90,64 @@ pub(super) fn rows(
                 Err(problem) => problems.push(*problem),
             }
         }
+        if let Some((column, text)) = stray(draft) {
+            if problems.len() > before {
+                // "Side, left" without quotes: what follows stands one column off.
+                problems.push(moved(draft, column, &text));
+                found.clear();
+            } else {
+                strays += 1;
+                row.note = Some(match row.note {
+                    Some(note) => format!("{note}; {text}"),
+                    None => text,
+                });
+            }
+        }
         rows::place(&mut row, found, said_kind);
         typed.extend(rows::halves(row, parts, draft.raw.section));
+    }
+    if strays > 0 {
+        reading.push(format!(
+            "cells without a column heading in {strays} rows are taken as notes"
+        ));
     }
     list.problems.extend(suspect::settle(&mut typed));
     list.problems.sort();
     list.problems.dedup();
     list.rows.extend(typed);
+}
+
+/// Cells of a row that stand in no headed column: the first one's 1-based column, and
+/// all their text.
+fn stray(draft: &Draft<'_>) -> Option<(usize, String)> {
+    let cells: Vec<(usize, &str)> = draft
+        .line
+        .filled()
+        .filter(|(index, _)| {
+            draft
+                .columns
+                .list
+                .iter()
+                .all(|column| column.index != *index)
+        })
+        .map(|(index, cell)| (index, cell.trimmed()))
+        .collect();
+    let (first, _) = cells.first()?;
+    let texts: Vec<&str> = cells.iter().map(|(_, text)| *text).collect();
+    Some((first + 1, texts.join("; ")))
+}
+
+fn moved(draft: &Draft<'_>, column: usize, text: &str) -> Problem {
+    Problem {
+        source: draft.line.source.clone(),
+        column: Some(column),
+        text: text.to_owned(),
+        message: format!(
+            "`{text}` stands in no headed column; its sizes may be in the wrong columns and are not used"
+        ),
+        advice: "put quotation marks around a cell that holds a comma".to_owned(),
+        dimension: None,
+    }
 }
 
 /// Cabinets the table names, in their order.

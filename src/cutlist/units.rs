@@ -97,9 +97,9 @@ pub(super) fn decide<'a>(
             notes.push("nothing tells whether plain numbers are inches or millimetres".to_owned())
         }
         (None, ..) => notes.push(format!(
-            "units differ from row to row: {} in inches, {} in millimetres",
-            count(inches, "are"),
-            count(millimetres, "are")
+            "units differ from row to row: {}, {}",
+            count(inches, "in inches"),
+            count(millimetres, "in millimetres")
         )),
     }
     let mixed = inches > 0 && millimetres > 0;

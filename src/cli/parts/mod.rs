@@ -41,7 +41,7 @@ pub enum Format {
     /// For a terminal, 80 columns
     #[default]
     Text,
-    /// For programs; documented in the README
+    /// For programs; documented in docs/lists.md
     Json,
 }
 

@@ -98,18 +98,18 @@ fn problems(page: &mut Page, list: &CutList, open: usize) {
             } else {
                 format!("nearest: {}", guesses.join(", "))
             };
-            let text = if row.part.is_empty() {
-                "the row does not say what part it is".to_owned()
+            let (text, advice) = if row.part.is_empty() {
+                (
+                    "the row does not say what part it is".to_owned(),
+                    "Name it, or say which column does with --columns part=N",
+                )
             } else {
-                format!("`{}` is not a part known here; {guesses}", row.part)
+                (
+                    format!("`{}` is not a part known here; {guesses}", row.part),
+                    "If it is one, put the word under [list.words] in the job file",
+                )
             };
-            page.item(
-                0,
-                &format!(
-                    "{}: {text}. If it is one, put the word under [list.words] in the job file.",
-                    place(&row.source)
-                ),
-            );
+            page.item(0, &format!("{}: {text}. {advice}.", place(&row.source)));
         }
     }
 }
