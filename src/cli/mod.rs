@@ -9,6 +9,7 @@ pub mod discover;
 pub mod explain;
 pub mod init;
 pub mod load;
+pub mod measure;
 mod output;
 pub mod parts;
 
@@ -45,6 +46,8 @@ enum Command {
     Check(check::Arguments),
     /// Explain a finding of a job, or a kind of finding or cause
     Explain(explain::Arguments),
+    /// List views, cabinets and measured sizes of drawings
+    Measure(measure::Arguments),
     /// Show how each row of a cut list was read
     Parts(parts::Arguments),
     /// Write a first job file with what the job itself shows
@@ -60,6 +63,8 @@ pub enum Trouble {
     Init(#[from] init::InitError),
     #[error(transparent)]
     Save(#[from] crate::report::save::SaveError),
+    #[error(transparent)]
+    Measure(#[from] measure::MeasureError),
     #[error(transparent)]
     Explain(#[from] explain::ExplainError),
     #[error("cannot write to standard output: {0}")]
@@ -80,6 +85,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Measure(arguments) => measure::run(&arguments),
         Command::Parts(arguments) => parts::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
     };

@@ -9,6 +9,8 @@ mod junit;
 pub mod kinds;
 mod marks;
 pub mod markup;
+pub mod measured;
+pub mod picture;
 pub mod proposal;
 #[cfg(test)]
 mod sample;

@@ -1,0 +1,387 @@
+//! Pictures of what was recognised: each view with its parts, the sizes
+//! measured in it, and the lines nothing was made of. For trusting the
+//! measuring, or for seeing where the job file has to help.
+
+use super::size::Printer;
+use super::svg::{Canvas, Ink, Mark, STYLE, escape};
+use super::words;
+use crate::audit::Job;
+use crate::cabinet::{DrawnPart, Measured, MeasuredCabinet, Span};
+use crate::linework::CleanLine;
+use crate::trade::Axis;
+use crate::view::{Scale, View, ViewId};
+use geo::{Rect, coord};
+use std::fmt::Write as _;
+
+/// What a picture is written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// All views one below the other.
+    Svg,
+    /// A page with the parts of each view listed beside it.
+    Html,
+}
+
+/// The picture of all views of a job.
+pub fn render(job: &Job, format: Format) -> String {
+    let sizes = Printer::of(job);
+    match format {
+        Format::Svg => svg(job, sizes),
+        Format::Html => html(job, sizes),
+    }
+}
+
+/// One view, painted.
+struct Painted {
+    title: String,
+    element: String,
+    width: f64,
+    height: f64,
+    /// Number, name and sizes of the parts shown.
+    parts: Vec<(usize, String)>,
+    notes: Vec<String>,
+}
+
+fn paint_all(job: &Job, sizes: Printer) -> Vec<Painted> {
+    (0..job.views.views.len())
+        .map(|id| paint(job, id, sizes))
+        .collect()
+}
+
+fn paint(job: &Job, id: ViewId, sizes: Printer) -> Painted {
+    let view = &job.views.views[id];
+    let mut canvas = Canvas::new(view.extents);
+    let shown: Vec<&MeasuredCabinet> = job
+        .cabinets
+        .iter()
+        .filter(|c| c.views.contains(&id))
+        .collect();
+    let mut parts = Vec::new();
+    let mut number = 0;
+    for cabinet in &shown {
+        for part in &cabinet.parts {
+            number += 1;
+            if let Some(area) = area(cabinet, part, id) {
+                canvas.area(
+                    area,
+                    Ink::Plain,
+                    &format!("{number} {}: {}", part.name, part.evidence),
+                );
+                canvas.label(area.center(), &number.to_string(), Ink::Plain);
+                parts.push((number, described(part, sizes)));
+            }
+        }
+    }
+    lines(&mut canvas, view, &shown, id);
+    let mut notes = notes(view, &shown);
+    for cabinet in &shown {
+        measures(&mut canvas, cabinet, id, sizes);
+        for conflict in cabinet.conflicts.iter().filter(|c| c.view == id) {
+            notes.push(conflict.sentence.clone());
+        }
+    }
+    let title = words::view(job, id);
+    let names: Vec<&str> = parts.iter().map(|(_, text)| text.as_str()).collect();
+    let element = canvas.element(&format!("v{id}"), &title, &names.join("; "));
+    let (width, height) = extent(&element);
+    Painted {
+        title,
+        element,
+        width,
+        height,
+        parts,
+        notes,
+    }
+}
+
+/// Lines of the view: those of recognised parts in full, others faint.
+fn lines(canvas: &mut Canvas, view: &View, shown: &[&MeasuredCabinet], id: ViewId) {
+    let known: Vec<&CleanLine> = shown
+        .iter()
+        .flat_map(|cabinet| &cabinet.parts)
+        .flat_map(|part| [&part.across, &part.deep, &part.high])
+        .flatten()
+        .filter(|span| span.view == id)
+        .flat_map(|span| [&span.lo.line, &span.hi.line])
+        .collect();
+    // Parts share positions: a line at a recognised position belongs to one.
+    let at = |line: &CleanLine| -> Option<(bool, i64)> {
+        let upright = (line.a.x - line.b.x).abs() < 1e-6;
+        let level = (line.a.y - line.b.y).abs() < 1e-6;
+        let key = |p: f64| (p * 100.0).round() as i64;
+        match (upright, level) {
+            (true, false) => Some((true, key(line.a.x))),
+            (false, true) => Some((false, key(line.a.y))),
+            _ => None,
+        }
+    };
+    let positions: std::collections::BTreeSet<(bool, i64)> =
+        known.into_iter().filter_map(at).collect();
+    let all = view.linework.uprights.iter().chain(&view.linework.levels);
+    for line in all {
+        let ink = match at(line) {
+            Some(position) if !positions.contains(&position) => Ink::Faint,
+            _ if line.hidden => Ink::Hidden,
+            _ => Ink::Edge,
+        };
+        canvas.line(line, ink);
+    }
+    for line in &view.linework.slanted {
+        canvas.line(line, Ink::Faint);
+    }
+    for arc in &view.arcs {
+        if arc.full {
+            canvas.circle(arc.centre, arc.radius, Ink::Faint);
+        }
+    }
+}
+
+/// The part's rectangle in the view, when the view shows any of its sides.
+fn area(cabinet: &MeasuredCabinet, part: &DrawnPart, id: ViewId) -> Option<Rect<f64>> {
+    let own = |span: &Option<Span>| span.as_ref().is_some_and(|span| span.view == id);
+    if !(own(&part.across) || own(&part.deep) || own(&part.high)) {
+        return None;
+    }
+    let mut x: Option<(f64, f64)> = None;
+    let mut y: Option<(f64, f64)> = None;
+    for axis in Axis::ALL {
+        let Some(span) = part.span(axis) else {
+            continue;
+        };
+        let Some(place) = Place::of(cabinet, id, axis) else {
+            continue;
+        };
+        let range = (place.at(span.lo.at), place.at(span.hi.at));
+        let range = (range.0.min(range.1), range.0.max(range.1));
+        if place.upright {
+            x = Some(range)
+        } else {
+            y = Some(range)
+        }
+    }
+    let (x, y) = (x?, y?);
+    Some(Rect::new(
+        coord! { x: x.0, y: y.0 },
+        coord! { x: x.1, y: y.1 },
+    ))
+}
+
+/// How positions along an axis of the cabinet lie in a view.
+struct Place {
+    /// Positions are x of upright lines, else y of level ones.
+    upright: bool,
+    sign: f64,
+    offset: f64,
+}
+
+impl Place {
+    fn of(cabinet: &MeasuredCabinet, id: ViewId, axis: Axis) -> Option<Place> {
+        let coordinate = |line: &CleanLine| -> (bool, f64) {
+            if (line.a.x - line.b.x).abs() < (line.a.y - line.b.y).abs() {
+                (true, line.a.x)
+            } else {
+                (false, line.a.y)
+            }
+        };
+        let mut edges = cabinet
+            .edges
+            .iter()
+            .filter(|(view, along, _)| *view == id && *along == axis)
+            .map(|(_, _, edge)| (edge.at, coordinate(&edge.line)));
+        let first = edges.next()?;
+        let last = edges.next_back()?;
+        let sign = if (last.1.1 - first.1.1) * (last.0 - first.0) < 0.0 {
+            -1.0
+        } else {
+            1.0
+        };
+        Some(Place {
+            upright: first.1.0,
+            sign,
+            offset: first.1.1 - sign * first.0,
+        })
+    }
+
+    fn at(&self, p: f64) -> f64 {
+        self.sign * p + self.offset
+    }
+}
+
+/// Overall and interior sizes measured in the view, dimensioned outside of it.
+fn measures(canvas: &mut Canvas, cabinet: &MeasuredCabinet, id: ViewId, sizes: Printer) {
+    let all = [
+        (&cabinet.interior, "interior ", Ink::Plain),
+        (&cabinet.overall, "", Ink::Drawn),
+    ];
+    for (three, word, ink) in all {
+        for (what, measured) in [
+            ("width", &three.width),
+            ("height", &three.height),
+            ("depth", &three.depth),
+        ] {
+            let Measured::Known(measure) = measured else {
+                continue;
+            };
+            let span = &measure.span;
+            if span.view != id {
+                continue;
+            }
+            let label = format!("{} {word}{what} {}", cabinet.id, sizes.size(span.length()));
+            if let Some(mark) = Mark::between(&span.lo.line, &span.hi.line, label, ink) {
+                canvas.dimension(mark);
+            }
+        }
+    }
+}
+
+fn described(part: &DrawnPart, sizes: Printer) -> String {
+    let mut text = part.name.clone();
+    for axis in Axis::ALL {
+        if let Some(span) = part.span(axis) {
+            let at_least = if span.is_lower_bound() {
+                "at least "
+            } else {
+                ""
+            };
+            let _ = write!(
+                text,
+                ", {at_least}{} {}",
+                sizes.size(span.length()),
+                axis.word()
+            );
+        }
+    }
+    text
+}
+
+/// What a person has to know of a view that was not measured, or not in full.
+fn notes(view: &View, shown: &[&MeasuredCabinet]) -> Vec<String> {
+    let mut notes = vec![format!("kind: {}", view.kind_evidence)];
+    match &view.scale {
+        Scale::Known { evidence, .. } => {
+            notes.extend(evidence.iter().map(|e| format!("scale: {e}")))
+        }
+        Scale::Unknown { reason } => notes.push(format!("not measured: {reason}")),
+    }
+    if shown.is_empty() {
+        notes.push("no cabinet was measured in it".to_owned());
+    }
+    notes
+}
+
+/// Width and height the painter gave its element, pixels.
+fn extent(element: &str) -> (f64, f64) {
+    let head = element.split('>').next().unwrap_or_default();
+    let value = |name: &str| -> f64 {
+        head.split(&format!(" {name}=\""))
+            .nth(1)
+            .and_then(|rest| rest.split('"').next())
+            .and_then(|text| text.parse().ok())
+            .unwrap_or(0.0)
+    };
+    (value("width"), value("height"))
+}
+
+const GAP: f64 = 24.0;
+const LINE: f64 = 16.0;
+
+fn svg(job: &Job, sizes: Printer) -> String {
+    let views = paint_all(job, sizes);
+    let mut body = String::new();
+    let (mut y, mut widest) = (GAP, 0.0_f64);
+    for view in &views {
+        let _ = write!(
+            body,
+            r#"<text x="{GAP}" y="{:.1}" class="title">{}</text>"#,
+            y + LINE,
+            escape(&view.title)
+        );
+        y += LINE + 8.0;
+        let placed = format!(r#"<svg x="{GAP}" y="{y:.1}" "#);
+        body.push_str(&view.element.replacen("<svg ", &placed, 1));
+        let beside = GAP + view.width + GAP;
+        let texts = view
+            .parts
+            .iter()
+            .map(|(number, text)| format!("{number} {text}"));
+        let mut down = y + LINE;
+        for text in texts.chain(view.notes.iter().cloned()) {
+            let _ = write!(
+                body,
+                r#"<text x="{beside:.1}" y="{down:.1}" class="list">{}</text>"#,
+                escape(&text)
+            );
+            down += LINE;
+            widest = widest.max(beside + 6.5 * text.chars().count() as f64);
+        }
+        y = down.max(y + view.height) + GAP;
+        widest = widest.max(beside);
+    }
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {widest:.1} {y:.1}\" width=\"{widest:.1}\" height=\"{y:.1}\">\
+         <style>{STYLE}{LIST}</style><rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>{body}</svg>\n"
+    )
+}
+
+const LIST: &str = "text{font-family:system-ui,sans-serif;fill:#123}.title{font-size:15px;font-weight:600}.list{font-size:12px}";
+
+fn html(job: &Job, sizes: Printer) -> String {
+    let mut body = String::new();
+    for view in &paint_all(job, sizes) {
+        let _ = write!(
+            body,
+            "<section><h2>{}</h2><div class=\"pair\"><figure>{}</figure><div>",
+            escape(&view.title),
+            view.element
+        );
+        if !view.parts.is_empty() {
+            body.push_str("<dl>");
+            for (number, text) in &view.parts {
+                let _ = write!(body, "<dt>{number}</dt><dd>{}</dd>", escape(text));
+            }
+            body.push_str("</dl>");
+        }
+        body.push_str("<ul>");
+        for note in &view.notes {
+            let _ = write!(body, "<li>{}</li>", escape(note));
+        }
+        body.push_str("</ul></div></div></section>");
+    }
+    let left_out = left_out(job);
+    if !left_out.is_empty() {
+        body.push_str("<section><h2>Left out</h2><ul>");
+        for text in left_out {
+            let _ = write!(body, "<li>{}</li>", escape(&text));
+        }
+        body.push_str("</ul></section>");
+    }
+    format!(
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\">\
+         <title>What was measured: {0}</title><style>{STYLE}{PAGE}</style></head><body><h1>What was measured: {0}</h1>\
+         <p>Lines that nothing was made of are faint; hidden edges are dashed.</p>{body}</body></html>\n",
+        escape(&job.name)
+    )
+}
+
+const PAGE: &str = "body{font:15px/1.4 system-ui,sans-serif;margin:1.5rem;color:#123}h1{font-size:1.4rem}h2{font-size:1.1rem}\
+figure{margin:0;flex:none;max-width:100%}.pair{display:flex;flex-wrap:wrap;gap:1.5rem}dl{display:grid;grid-template-columns:auto 1fr;gap:.1rem .6rem;margin:0}\
+dt{font-weight:600;text-align:right}dd{margin:0}section{break-inside:avoid;border-top:1px solid #ccd;padding-bottom:1rem}";
+
+/// "sheet border in glaze.dxf, 4 lines".
+pub fn left_out(job: &Job) -> Vec<String> {
+    job.views
+        .left_out
+        .iter()
+        .map(|group| {
+            let file = job
+                .sheets
+                .get(group.sheet)
+                .map_or("", |sheet| words::file_name(&sheet.file));
+            format!(
+                "{}: {} in {file}",
+                group.reason,
+                words::count(group.primitives, "line")
+            )
+        })
+        .collect()
+}
