@@ -1,5 +1,5 @@
-//! `dryfit explain`: one finding with everything that speaks for it, or what a
-//! kind of finding or cause means.
+//! `dryfit explain`: one finding with everything that speaks for it, what a kind of
+//! finding or cause means, or the reference of the job file.
 
 use super::arguments::Settings;
 use super::{Colour, Trouble, load};
@@ -9,7 +9,8 @@ use std::path::PathBuf;
 
 #[derive(Clone, Debug, clap::Args)]
 pub struct Arguments {
-    /// A finding of the job (F1, or its id), or a word such as `size` or `other-distance`
+    /// A finding of the job (F1, or its id), a word such as `size` or `other-distance`, or
+    /// `job-file` for the reference of the job file
     #[arg(value_name = "FINDING")]
     pub finding: String,
     /// The job the finding is from: a folder, or drawings and lists
@@ -38,6 +39,10 @@ pub enum ExplainError {
 /// # Errors
 /// When the job can't be read, or has no such finding.
 pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
+    if arguments.finding == "job-file" {
+        super::print(&crate::construction::reference::job_file())?;
+        return Ok(0);
+    }
     if let Some(kind) = kinds::find(&arguments.finding) {
         super::print(&crate::report::explain_kind(kind, arguments.color.on()))?;
         return Ok(0);

@@ -1,6 +1,8 @@
 //! The reference of the job file, from the tables the reader itself uses. Printed
 //! by `dryfit explain job-file` and kept in `docs/job-file.md`.
 
+use super::cautions::CAUTIONS;
+use super::checks::Topic;
 use super::choices::{CHOICES, PRESETS};
 use super::job::keys::{Key, SECTIONS, Takes};
 use super::names::{NAMES, NameKind, role_key};
@@ -16,6 +18,7 @@ pub fn job_file() -> String {
     choices(&mut out);
     names(&mut out);
     relations(&mut out);
+    further(&mut out);
     out
 }
 
@@ -223,6 +226,32 @@ fn relations(out: &mut String) {
             "- ",
             "  ",
             &format!("`{} = {}`{when}", standing.left, standing.right),
+        );
+    }
+}
+
+fn further(out: &mut String) {
+    out.push_str("\n## Further checks\n\nBesides the sizes of parts:\n\n");
+    for topic in Topic::ALL {
+        wrapped(
+            out,
+            "- ",
+            "  ",
+            &format!("{}: {}.", topic.word(), topic.meaning()),
+        );
+    }
+    out.push_str("\n## Cautions\n\nPrinted once in a report:\n\n");
+    for caution in CAUTIONS {
+        wrapped(
+            out,
+            "- ",
+            "  ",
+            &format!(
+                "{}, {}: {}",
+                caution.topic,
+                caution.when.meaning(),
+                caution.text
+            ),
         );
     }
 }

@@ -48,6 +48,67 @@ pub enum Topic {
 }
 
 impl Topic {
+    pub const ALL: [Topic; 11] = [
+        Topic::Fronts,
+        Topic::DrawerParts,
+        Topic::Run,
+        Topic::Neighbours,
+        Topic::Stack,
+        Topic::Slides,
+        Topic::HingeBores,
+        Topic::Countertop,
+        Topic::ToeSpace,
+        Topic::Accessibility,
+        Topic::StatedSize,
+    ];
+
+    /// What is checked, and what it needs, for the documentation.
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Topic::Fronts => {
+                "no more doors and drawer fronts are listed than the drawn openings hold, where the \
+                 fronts themselves are not drawn"
+            }
+            Topic::DrawerParts => {
+                "listed box sides, fronts, backs and bottoms make whole drawers: two sides, one \
+                 front, one back, one bottom"
+            }
+            Topic::Run => {
+                "the cabinets of a `[[run]]` with what is `between` them are as wide as its `wall`"
+            }
+            Topic::Neighbours => "neighbours in a `[[run]]` have alike what it says they `share`",
+            Topic::Stack => {
+                "the cabinets of a `[[stack]]` with what is `between` them reach its `height`"
+            }
+            Topic::Slides => {
+                "drawer boxes and slides (listed, or `slide.length`) are no longer than the depth \
+                 from the front of the frame or case to the back"
+            }
+            Topic::HingeBores => {
+                "bores of a boring list are measured from one edge, lie on the door, are alike on \
+                 doors of one size, `hinge.from-end` from its ends, centred `hinge.edge` and half \
+                 of `hinge.bore` from the hinge edge, on the hinge side, and clear of fixed shelves, \
+                 stretchers and rails; circles on drawings of doors are where the list has them, and \
+                 plate holes on drawings of sides (`plate.row`, `plate.spacing`) match the hinges"
+            }
+            Topic::Countertop => {
+                "sheet and strips make `countertop.built-up`; strip lengths and counts follow from \
+                 the top's size by the answer to `strips`; edge band covers the built-up edge; a top \
+                 over a whole `[[run]]` is as long as its cabinets with their overhangs"
+            }
+            Topic::ToeSpace => {
+                "panels drawn in the toe space, or listed with 'toe' in their name or note, fit it"
+            }
+            Topic::Accessibility => {
+                "the figures asked for under `[accessibility]`, in inches, without tolerance"
+            }
+            Topic::StatedSize => {
+                "a size stated under `[sizes]` is what the drawing shows of it; board may be up to \
+                 1/16 in off its drawn thickness, because drawings show it by name"
+            }
+        }
+    }
+
     /// As it is printed.
     pub const fn word(self) -> &'static str {
         match self {
