@@ -1,12 +1,14 @@
 //! The faces that bound a case from front to rear, in a view turned so that
 //! the front is at the left: an end, a section, or a plan on its side.
 
-use super::grid::{Dir, GAP, Grid, Track};
+use super::grid::{Dir, GAP, Grid, SAME, Track};
 use super::reading::{Owned, Range, near};
 use super::strips::{self, Strip, Want};
 
 /// Strips at the front: thinnest and thickest frame or door.
 const FACE: Range = (14.4, 45.0);
+/// Highest rail at the end of a frame that is told by its cut.
+const CUT_RAIL: f64 = 80.0;
 /// Thinnest and thickest panel seen edge-on.
 pub(super) const PANEL: Range = (6.0, 46.0);
 /// Thinnest and thickest back.
@@ -96,18 +98,48 @@ pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
     })
 }
 
-/// Faces from the foremost back to the front edge of the case.
-fn chain_from_front<'a>(grid: &Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
-    let mut chain: Vec<&Track> = Vec::new();
-    for face in faces {
-        let Some(&before) = chain.last() else {
-            chain.push(face);
-            continue;
-        };
-        match step(grid, before, face) {
-            Step::Face => chain.push(face),
-            // The play between a front and the case.
-            Step::Play if chain.len() > 1 => chain.push(face),
+/// Faces from the foremost back to the front edge of the case. The face of the
+/// case with its frame is the foremost one whose upper end is the case's own
+/// upper edge, drawn from there to the rear: doors, open or shut, end lower, and
+/// a countertop has no long edge. Before it stand fronts, behind it at most
+/// the joint of frame and case.
+fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
+    let rear = faces.last().map_or(0.0, |track| track.at);
+    let own = |track: &&Track| {
+        let top = extent(track).1;
+        grid.range(Dir::Level, top - GAP, top + GAP)
+            .any(|index| grid.lv[index].covers(track.at, rear))
+    };
+    let Some(index) = faces
+        .iter()
+        .position(|track| track.at < rear - 60.0 && own(track))
+    else {
+        return Vec::new();
+    };
+    let face = faces[index];
+    let (low, high) = extent(face);
+    // In a section the frame may show by its cut rails alone, too short to have
+    // been taken for a face.
+    let mut known = faces.to_vec();
+    let mut index = index;
+    if let Some(rails) = cut_rails(grid, face, high) {
+        let place = known.partition_point(|track| track.at < rails.at - SAME);
+        if !near(known[place].at, rails.at) {
+            known.insert(place, rails);
+            index += 1;
+        }
+    }
+    let mut chain = before(grid, &known, index);
+    for behind in faces.iter().filter(|track| track.at > face.at + SAME) {
+        match step(grid, face, behind) {
+            Step::Face => {
+                // What ends short of the face at both ends is an inset front.
+                let (a, b) = extent(behind);
+                if a <= low + GAP || b >= high - GAP {
+                    chain.push(behind);
+                }
+                break;
+            }
             Step::Play | Step::Band => {}
             Step::Nothing => break,
         }
@@ -115,18 +147,29 @@ fn chain_from_front<'a>(grid: &Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
     chain
 }
 
-/// Faces before a known front edge of the case, foremost first. What stands
-/// farther out, as a countertop does, is no part of them.
-fn chain_before<'a>(grid: &Grid, faces: &[&'a Track], case: f64) -> Vec<&'a Track> {
+/// Short strips before the face of the case, level with its upper end.
+fn cut_rails<'a>(grid: &'a Grid, face: &Track, high: f64) -> Option<&'a Track> {
+    let from = grid
+        .range(Dir::Level, high - GAP, high + GAP)
+        .filter_map(|index| grid.lv[index].run_at(face.at))
+        .map(|run| run.lo)
+        .find(|lo| (FACE.0..=FACE.1).contains(&(face.at - lo)))?;
+    let track = &grid.up[grid.at(Dir::Upright, from)?];
+    // The front edge of a countertop begins where the case ends.
+    track
+        .runs
+        .iter()
+        .any(|run| near(run.hi, high))
+        .then_some(track)
+}
+
+/// The face at `index` and what stands before it, foremost first.
+fn before<'a>(grid: &Grid, faces: &[&'a Track], index: usize) -> Vec<&'a Track> {
     let mut chain: Vec<&Track> = Vec::new();
-    let upto = faces.partition_point(|face| face.at <= case + GAP);
-    for face in faces.iter().take(upto).rev() {
+    for face in faces.iter().take(index + 1).rev() {
         let Some(&behind) = chain.last() else {
-            if near(face.at, case) {
-                chain.push(face);
-                continue;
-            }
-            break;
+            chain.push(face);
+            continue;
         };
         match step(grid, face, behind) {
             Step::Face | Step::Play => chain.push(face),
@@ -140,6 +183,15 @@ fn chain_before<'a>(grid: &Grid, faces: &[&'a Track], case: f64) -> Vec<&'a Trac
     }
     chain.reverse();
     chain
+}
+
+/// Faces before a known front edge of the case, foremost first. What stands
+/// farther out, as a countertop does, is no part of them.
+fn chain_before<'a>(grid: &Grid, faces: &[&'a Track], case: f64) -> Vec<&'a Track> {
+    match faces.iter().position(|face| near(face.at, case)) {
+        Some(index) => before(grid, faces, index),
+        None => Vec::new(),
+    }
 }
 
 enum Step {
@@ -171,21 +223,38 @@ fn crossings(grid: &Grid, strip: Range, low: f64, high: f64) -> usize {
 }
 
 /// Tells frame from fronts by how long the strips are: a frame runs as far as
-/// the case and shows the ends of its members, fronts leave reveals or come in
-/// several.
+/// the case and shows the ends of its members, or in a section its cut rails;
+/// fronts leave reveals or come in several.
 fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option<f64>) {
-    let full = |track: &Track| {
+    let flush = |track: &Track| {
         let (a, b) = extent(track);
-        track.seen.len() == 1 && near(a, low) && near(b, high)
+        near(a, low) && near(b, high)
     };
     let members = |a: &Track, b: &Track| crossings(grid, (a.at, b.at), low, high) >= 2;
+    let frame = |front: &Track, case: &Track| {
+        if !flush(front) {
+            return None;
+        }
+        match front.seen.as_slice() {
+            [_] => Some(members(front, case)),
+            // Cut rails at both ends of the frame.
+            [first, .., last] => Some(first.len() <= CUT_RAIL && last.len() <= CUT_RAIL),
+            [] => None,
+        }
+    };
+    // A front ends below the upper edge of the case. One level with it, a rail of
+    // a frame could be, too.
+    let lower = |track: &Track| extent(track).1 < high - GAP;
     match chain {
         [_] => (Face::Bare, None),
-        [front, case] if full(front) && members(front, case) => (Face::Frame, Some(front.at)),
-        [front, _] if full(front) => (Face::FrameOrFront, Some(front.at)),
-        [_, _] => (Face::Fronts, None),
-        [fronts, frame, _] if full(frame) && !full(fronts) => {
-            (Face::FrameAndFronts, Some(frame.at))
+        [front, case] => match frame(front, case) {
+            Some(true) => (Face::Frame, Some(front.at)),
+            Some(false) => (Face::FrameOrFront, Some(front.at)),
+            None if lower(front) => (Face::Fronts, None),
+            None => (Face::Unclear, None),
+        },
+        [fronts, middle, case] if frame(middle, case).is_some() && lower(fronts) => {
+            (Face::FrameAndFronts, Some(middle.at))
         }
         _ => (Face::Unclear, None),
     }

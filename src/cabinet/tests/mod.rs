@@ -1,5 +1,6 @@
 //! The recogniser held against cabinets whose sizes are known beforehand.
 
+mod front_faces;
 mod model;
 mod random;
 mod shop;
