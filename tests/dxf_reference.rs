@@ -142,7 +142,6 @@ fn compare(sheet: &Sheet, want: &Value) {
 }
 
 #[test]
-#[ignore = "one polyline fixture is counted otherwise than by the library"]
 fn fixtures_measure_as_an_independent_library_measures_them() {
     let reference = reference();
     let mut bad = Vec::new();
