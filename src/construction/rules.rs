@@ -25,7 +25,7 @@ pub struct Stated {
     pub origin: Origin,
 }
 
-/// An answer the job file gives to one of [`choices::CHOICES`].
+/// An answer the job file gives to one of `choices::CHOICES`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Answer {
     pub word: &'static str,
