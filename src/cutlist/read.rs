@@ -2,6 +2,7 @@
 
 use super::columns::{self, Columns};
 use super::heading;
+use super::kinds;
 use super::lines;
 use super::propose;
 use super::roles::Parts;
@@ -286,7 +287,7 @@ impl Title {
             if title.kind == SizeKind::Unstated {
                 title.kind = heading::stated_kind(&text);
             }
-            if let Some(section) = lines::titled_section(&text).filter(|_| title.section.is_none())
+            if let Some(section) = kinds::titled_section(&text).filter(|_| title.section.is_none())
             {
                 title.section = Some(section);
                 title.section_by = Some(text.clone());
@@ -308,7 +309,7 @@ impl Title {
                 .file_stem()
                 .map(|s| s.to_string_lossy().into_owned());
             for name in table.sheet.iter().cloned().chain(stem) {
-                if let Some(section) = lines::titled_section(&name) {
+                if let Some(section) = kinds::titled_section(&name) {
                     title.section = Some(section);
                     title.section_by = Some(name);
                     break;
