@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use super::Point;
 use super::cue::{self, Cue};
 use super::encoding::CodePage;
+use super::leftover::Leftovers;
 use super::names::Names;
 use super::record::Record;
 use super::refusal::Refusal;
@@ -65,6 +66,9 @@ pub struct Definitions {
     pub blocks: Vec<Block>,
     block_index: HashMap<u32, u32>,
     pub block_units: HashMap<u32, i64>,
+    pub leftovers: Leftovers,
+    /// Items kept in all blocks.
+    pub block_items: usize,
 }
 
 impl Default for Definitions {
@@ -82,6 +86,8 @@ impl Default for Definitions {
             blocks: Vec::new(),
             block_index: HashMap::new(),
             block_units: HashMap::new(),
+            leftovers: Leftovers::default(),
+            block_items: 0,
         }
     }
 }

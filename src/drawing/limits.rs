@@ -1,6 +1,11 @@
 //! Bounds on time and memory. A drawing that needs more is read as far as the
 //! bound goes; what is over it is counted and named in a warning.
 
+/// Some bounds are lower in this crate's own unit tests, which have to reach them.
+const fn bound(usual: u64, in_tests: u64) -> u64 {
+    if cfg!(test) { in_tests } else { usual }
+}
+
 /// Longest single line (or binary string) looked at, bytes. The rest of a
 /// longer one is passed over.
 pub const MAX_LINE_BYTES: usize = 1 << 20;
@@ -12,10 +17,17 @@ pub const MAX_ENTITY_GROUPS: usize = 2_000_000;
 pub const MAX_ENTITY_BYTES: usize = 64 << 20;
 
 /// Most primitives (segments, arcs, ellipses, texts, dimensions) of one drawing.
-pub const MAX_PRIMITIVES: u64 = 12_000_000;
+pub const MAX_PRIMITIVES: u64 = bound(8_000_000, 300_000);
+
+/// Most entities kept in all block definitions of one drawing.
+#[allow(clippy::cast_possible_truncation)]
+pub const MAX_BLOCK_ITEMS: usize = bound(4_000_000, 150_000) as usize;
+
+/// Most attributes of one INSERT.
+pub const MAX_ATTRIBUTES: usize = 10_000;
 
 /// Most primitives that exploding INSERTs may add to one drawing.
-pub const MAX_EXPANDED: u64 = 4_000_000;
+pub const MAX_EXPANDED: u64 = bound(4_000_000, 200_000);
 
 /// Deepest nesting of INSERTs.
 pub const MAX_NESTING: u32 = 64;
@@ -32,7 +44,8 @@ pub const MAX_SKIP_KINDS: usize = 1_000;
 
 /// Most different block paths told apart; deeper parts of later ones are
 /// reported under their parent.
-pub const MAX_BLOCK_PATHS: usize = 100_000;
+#[allow(clippy::cast_possible_truncation)]
+pub const MAX_BLOCK_PATHS: usize = bound(100_000, 20_000) as usize;
 
 /// Longest block path as text, bytes.
 pub const MAX_PATH_BYTES: usize = 400;

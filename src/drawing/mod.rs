@@ -6,13 +6,16 @@
 )]
 
 mod ascii;
+mod assemble;
 mod binary;
 mod conic;
 mod cue;
 mod definitions;
+mod draw;
 mod encoding;
 mod entities;
 mod groups;
+mod leftover;
 pub mod limits;
 mod names;
 mod number;
@@ -24,6 +27,7 @@ mod record;
 mod refusal;
 mod shape;
 mod sheet;
+mod sight;
 mod tally;
 mod vector;
 

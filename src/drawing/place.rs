@@ -2,18 +2,16 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::Point;
-use super::conic::{self, Round};
 use super::cue::Cue;
-use super::definitions::{BY_BLOCK, BY_LAYER, CONTINUOUS, Definitions};
-use super::limits::{
-    MAX_BLOCK_PATHS, MAX_COORDINATE, MAX_EXPANDED, MAX_NESTING, MAX_PATH_BYTES, MAX_PRIMITIVES,
-};
+use super::definitions::Definitions;
+use super::draw::{self, NO_LENGTH, world};
+use super::limits::{MAX_BLOCK_PATHS, MAX_EXPANDED, MAX_NESTING, MAX_PATH_BYTES, MAX_PRIMITIVES};
 use super::plan::Plan;
-use super::shape::{Common, DimensionShape, InsertShape, Item, Outline, Shape, TextShape};
+use super::shape::{InsertShape, Item, Shape};
 use super::sheet::{
-    Arc, Dimension, DimensionKind, Ellipse, EntityKind, Segment, Source, SourceId, Text, Viewport,
+    Arc, Dimension, Ellipse, EntityKind, Segment, Source, SourceId, Text, Viewport,
 };
+use super::sight::{resolve, short, unseen};
 use super::tally::Tally;
 use super::vector::{self, Affine};
 
@@ -117,17 +115,23 @@ impl Placed {
     fn put(&mut self, definitions: &Definitions, item: &Item, frame: &Frame, cycle: bool) {
         let paper = frame.paper;
         let kind = item.kind;
-        if let Shape::Left(left) = &item.shape {
-            let (name, reason) = &**left;
+        let left = match item.shape {
+            Shape::Left { what, times } => definitions.leftovers.get(what).map(|l| (l, times)),
+            _ => None,
+        };
+        let (layer, linetype) = resolve(definitions, &item.common, frame.inherited);
+        if let Some(reason) = unseen(definitions, item, layer) {
+            let (name, times) = match left {
+                Some((left, times)) => (left.kind.as_str(), times),
+                None => (kind.as_str(), 1),
+            };
             let tally = &mut self.content(paper).tally;
-            tally.skip(name, &reason.to_string(), reason.matters());
+            tally.skip(name, &reason, false, times);
             return;
         }
-        let (layer, linetype) = resolve(definitions, &item.common, frame);
-        if let Some(reason) = unseen(definitions, item, layer) {
-            self.content(paper)
-                .tally
-                .skip(kind.as_str(), &reason, false);
+        if let Some((left, times)) = left {
+            let tally = &mut self.content(paper).tally;
+            tally.skip(&left.kind, &left.reason, left.matters, times);
             return;
         }
         if self.full || self.model.count() + self.paper.count() >= limit() {
@@ -151,9 +155,8 @@ impl Placed {
                 self.sources.pop();
                 let content = self.content(paper);
                 mark.back(content);
-                content
-                    .tally
-                    .skip(kind.as_str(), reason, reason != NO_LENGTH);
+                let matters = reason != NO_LENGTH;
+                content.tally.skip(kind.as_str(), reason, matters, 1);
             }
         }
     }
@@ -168,7 +171,7 @@ impl Placed {
             )
         });
         let reason = format!("over the limit of {MAX_PRIMITIVES} lines, arcs and texts");
-        tally.skip(item.kind.as_str(), &reason, true);
+        tally.skip(item.kind.as_str(), &reason, true, 1);
     }
 
     fn source(
@@ -221,7 +224,7 @@ impl Placed {
                     &mut content.arcs,
                     &mut content.ellipses,
                 );
-                draw_outline(outline, to_world, source, into)
+                draw::outline(outline, to_world, source, into)
             }
             Shape::Hatch(outline) => {
                 let into = (
@@ -229,14 +232,14 @@ impl Placed {
                     &mut content.hatch_arcs,
                     &mut content.hatch_ellipses,
                 );
-                draw_outline(outline, to_world, source, into)
+                draw::outline(outline, to_world, source, into)
             }
             Shape::Text(text) => {
-                content.texts.push(draw_text(text, to_world, source)?);
+                content.texts.push(draw::text(text, to_world, source)?);
                 Ok(())
             }
             Shape::Dimension(dimension) => {
-                let drawn = draw_dimension(definitions, dimension, to_world, source)?;
+                let drawn = draw::dimension(definitions, dimension, to_world, source)?;
                 content.dimensions.push(drawn);
                 Ok(())
             }
@@ -256,7 +259,7 @@ impl Placed {
                 });
                 Ok(())
             }
-            Shape::Insert(_) | Shape::Left(_) => Ok(()),
+            Shape::Insert(_) | Shape::Left { .. } => Ok(()),
         }
     }
 
@@ -270,7 +273,7 @@ impl Placed {
     ) {
         let name = short(definitions.block_names.get(insert.block));
         let tally = &mut self.content(paper).tally;
-        tally.skip("INSERT", &format!("block {name}: {reason}"), true);
+        tally.skip("INSERT", &format!("block {name}: {reason}"), true, 1);
         tally.warn(|| {
             format!(
                 "INSERT of block {name} (handle {:X}, at {}) is left out: {reason}",
@@ -400,10 +403,6 @@ impl Placed {
     }
 }
 
-const NO_LENGTH: &str = "no length";
-const TOO_FAR: &str = "a coordinate is farther out than a drawing can be measured";
-const FLAT: &str = "scaled to nothing";
-
 fn limit() -> usize {
     usize::try_from(MAX_PRIMITIVES).unwrap_or(usize::MAX)
 }
@@ -438,182 +437,4 @@ impl Mark {
         content.hatch_arcs.truncate(hatch_arcs);
         content.hatch_ellipses.truncate(hatch_ellipses);
     }
-}
-
-/// Layer and line style in force. What lies on layer 0 of a block takes the
-/// layer of the INSERT; `ByBlock` takes its line style.
-fn resolve(definitions: &Definitions, common: &Common, frame: &Frame) -> (u32, u32) {
-    const LAYER_0: u32 = 0;
-    let layer = match frame.inherited {
-        Some((layer, _)) if common.layer == LAYER_0 => layer,
-        _ => common.layer,
-    };
-    let linetype = match (common.linetype, frame.inherited) {
-        (BY_LAYER, _) => definitions.layer(layer).linetype,
-        (BY_BLOCK, Some((_, linetype))) => linetype,
-        (BY_BLOCK, None) => CONTINUOUS,
-        (own, _) => own,
-    };
-    (layer, linetype)
-}
-
-/// Why an item does not show, if it does not. A frozen layer hides an INSERT
-/// with all it holds; a layer switched off hides only what lies on it.
-fn unseen(definitions: &Definitions, item: &Item, layer: u32) -> Option<String> {
-    if item.common.invisible {
-        return Some("invisible".to_owned());
-    }
-    let name = definitions.layer_names.get(layer);
-    if super::is_mark_layer(name) {
-        return Some("marks of an earlier check".to_owned());
-    }
-    let state = definitions.layer(layer);
-    let is_insert = matches!(item.shape, Shape::Insert(_));
-    let is_window = matches!(item.shape, Shape::Viewport(_));
-    let what = if state.frozen {
-        "is frozen"
-    } else if state.off && !is_insert && !is_window {
-        "is switched off"
-    } else if state.never_prints && !is_insert && !is_window {
-        "never prints"
-    } else {
-        return None;
-    };
-    Some(format!("layer {} {what}", short(name)))
-}
-
-/// Names of any length fit into a sentence.
-fn short(name: &str) -> &str {
-    let end = name.char_indices().nth(80).map_or(name.len(), |(i, _)| i);
-    name.get(..end).unwrap_or(name)
-}
-
-fn world(to_world: Option<&Affine>, point: Point) -> Result<Point, &'static str> {
-    let point = match to_world {
-        Some(map) => map.point(point),
-        None => point,
-    };
-    if point.iter().all(|c| c.abs() <= MAX_COORDINATE) {
-        Ok(point)
-    } else {
-        Err(TOO_FAR)
-    }
-}
-
-type Into<'a> = (&'a mut Vec<Segment>, &'a mut Vec<Arc>, &'a mut Vec<Ellipse>);
-
-fn draw_outline(
-    outline: &Outline,
-    to_world: Option<&Affine>,
-    source: SourceId,
-    (segments, arcs, ellipses): Into<'_>,
-) -> Result<(), &'static str> {
-    let mut drawn = false;
-    for &(a, b) in &outline.segments {
-        let (a, b) = (world(to_world, a)?, world(to_world, b)?);
-        if a != b {
-            segments.push(Segment { a, b, source });
-            drawn = true;
-        }
-    }
-    for conic in &outline.conics {
-        let conic = match to_world {
-            Some(map) => conic.under(map),
-            None => *conic,
-        };
-        // The box of the whole curve stays in bounds.
-        for axis in [conic.u, conic.v] {
-            world(None, vector::add(conic.centre, axis))?;
-            world(None, vector::sub(conic.centre, axis))?;
-        }
-        match conic::round(&conic, source) {
-            Some(Round::Arc(arc)) => arcs.push(arc),
-            Some(Round::Ellipse(ellipse)) => ellipses.push(ellipse),
-            None => return Err(FLAT),
-        }
-        drawn = true;
-    }
-    if drawn { Ok(()) } else { Err(NO_LENGTH) }
-}
-
-fn draw_text(
-    text: &TextShape,
-    to_world: Option<&Affine>,
-    source: SourceId,
-) -> Result<Text, &'static str> {
-    let at = world(to_world, text.at)?;
-    let (along, up) = match to_world {
-        Some(map) => (map.vector(text.along), map.vector(text.up)),
-        None => (text.along, text.up),
-    };
-    let [x, y, _] = along;
-    // Height is measured square to the line of text, also when it is slanted.
-    let height = match vector::unit(along) {
-        Some(unit) => vector::length(vector::cross(unit, up)),
-        None => vector::length(up),
-    };
-    world(None, [height, x, y])?;
-    Ok(Text {
-        text: text.text.clone(),
-        at,
-        height,
-        rotation: y.atan2(x),
-        source,
-    })
-}
-
-fn draw_dimension(
-    definitions: &Definitions,
-    dimension: &DimensionShape,
-    to_world: Option<&Affine>,
-    source: SourceId,
-) -> Result<Dimension, &'static str> {
-    let from = world(to_world, dimension.from)?;
-    let to = world(to_world, dimension.to)?;
-    let line_at = world(to_world, dimension.line_at)?;
-    let between = vector::sub(to, from);
-    let along = match (dimension.along, to_world) {
-        (Some(along), Some(map)) => vector::unit(map.vector(along)),
-        (along, _) => along,
-    };
-    let (measured, [x, y, _]) = match (dimension.kind, along) {
-        (DimensionKind::Angular, _) => (dimension.opening, between),
-        (_, Some(along)) => (vector::dot(between, along).abs(), along),
-        (_, None) => (vector::length(between), between),
-    };
-    let style = dimension.style.and_then(|id| definitions.style_factor(id));
-    let (factor, factor_origin) = [
-        (dimension.factor, "the dimension's own override"),
-        (style, "its dimension style"),
-        (definitions.header.factor, "the drawing's header"),
-    ]
-    .into_iter()
-    .find_map(|(factor, origin)| factor.map(|factor| (factor, origin)))
-    .unwrap_or((1.0, "nothing says otherwise"));
-    let drawn_text = dimension
-        .block
-        .and_then(|name| definitions.find_block(name))
-        .and_then(|index| definitions.block(index))
-        .and_then(|block| {
-            block.items.iter().find_map(|item| match &item.shape {
-                Shape::Text(text) => Some(text.text.clone()),
-                _ => None,
-            })
-        });
-    Ok(Dimension {
-        kind: dimension.kind,
-        from,
-        to,
-        line_at,
-        angle: y.atan2(x),
-        measured,
-        text: dimension.text.clone(),
-        around: dimension.around.clone(),
-        suppressed: dimension.suppressed,
-        stated: dimension.stated,
-        drawn_text,
-        factor,
-        factor_origin,
-        source,
-    })
 }

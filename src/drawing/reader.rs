@@ -4,18 +4,19 @@
 //! forgotten. Files whose entities come before what they need (blocks, tables,
 //! header) are read a second time with the definitions of the first.
 
+mod collect;
+
 use std::io::{self, Read, Seek};
 
 use super::DrawingError;
+use super::assemble;
 use super::definitions::{Block, Definitions};
-use super::encoding::CodePage;
 use super::entities::{self, OpenPolyline};
 use super::groups::{End, Group, Groups, Value};
 use super::place::Placed;
 use super::record::{Field, Record};
-use super::refusal::Refusal;
-use super::shape::{Item, Shape};
-use super::sheet::{EntityKind, Evidence, Sheet, Space};
+use super::shape::Item;
+use super::sheet::Sheet;
 use super::tally::Tally;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,7 +72,10 @@ struct Pass {
     /// The header came after names it tells how to read.
     late_header: bool,
     seen_section: bool,
+    /// About entities, and the file as a whole.
     notes: Tally,
+    /// About header, tables and blocks: kept when the file is read again.
+    defining: Tally,
 }
 
 /// Reads a whole drawing.
@@ -101,7 +105,9 @@ pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingErro
     }
     if pass.late {
         groups = Groups::open(groups.into_inner(), shown)?;
+        let defining = pass.defining;
         pass = Pass::new(pass.definitions, Known::All);
+        pass.defining = defining;
         pass.run(&mut groups).map_err(io)?;
         pass.notes.warn(|| {
             "the entities come before the blocks or tables they use; the file was read twice"
@@ -117,7 +123,12 @@ pub fn read<R: Read + Seek>(reader: R, shown: &str) -> Result<Sheet, DrawingErro
             )
         });
     }
-    Ok(pass.into_sheet(shown))
+    Ok(assemble::sheet(
+        pass.definitions,
+        pass.placed,
+        [pass.defining, pass.notes],
+        shown,
+    ))
 }
 
 impl Pass {
@@ -138,6 +149,7 @@ impl Pass {
             late_header: false,
             seen_section: false,
             notes: Tally::default(),
+            defining: Tally::default(),
         }
     }
 
@@ -186,23 +198,22 @@ impl Pass {
     }
 
     fn damaged(&mut self, line: u64, resumed: u64) {
+        const REASON: &str = "a line in it is no group code";
+        let tally = match self.section {
+            Section::Entities => &mut self.placed.model.tally,
+            _ => &mut self.defining,
+        };
         if self.holding != Holding::Nothing {
             let name = entities::type_name(self.record.name());
-            let tally = &mut self.placed.model.tally;
-            tally.skip(&name, "a line in it is no group code", true);
+            tally.skip(&name, REASON, true, 1);
         }
         self.holding = Holding::Nothing;
-        // A polyline or insert that lost a part must not pass for a whole one.
-        match self.open.take() {
-            Some(Open::Polyline(_)) => {
-                let tally = &mut self.placed.model.tally;
-                tally.skip("POLYLINE", "a line in it is no group code", true);
-            }
-            other => {
-                self.open = other;
-                self.close_open();
-            }
+        // A polyline that lost a part must not pass for a whole one.
+        if let Some(Open::Polyline(_)) = self.open {
+            tally.skip("POLYLINE", REASON, true, 1);
+            self.open = None;
         }
+        self.close_open();
         self.notes.warn(|| {
             format!(
                 "line {line} should be a group code and is not; reading goes on at line \
@@ -287,7 +298,7 @@ impl Pass {
         if unreadable {
             let name = String::from_utf8_lossy(&self.variable).into_owned();
             let position = group.position;
-            self.notes
+            self.defining
                 .warn(|| format!("header variable {name} at {position} is no number; ignored"));
         }
         self.definitions.page = self.definitions.header.page();
@@ -340,239 +351,6 @@ impl Pass {
             Holding::Entity => self.entity(),
             Holding::TableEntry => self.table_entry(),
             Holding::BlockHead => self.block_head(),
-        }
-    }
-
-    fn table_entry(&mut self) {
-        let record = &self.record;
-        let definitions = &mut self.definitions;
-        let outcome = match record.name() {
-            b"LAYER" => definitions.add_layer(record),
-            b"LTYPE" => definitions.add_linetype(record),
-            b"DIMSTYLE" => definitions.add_style(record),
-            _ => definitions.add_block_record(record),
-        };
-        if let Err(reason) = outcome {
-            let name = entities::type_name(record.name());
-            let position = record.position;
-            self.notes
-                .warn(|| format!("table entry {name} at {position} is not used: {reason}"));
-        }
-    }
-
-    fn block_head(&mut self) {
-        let record = &self.record;
-        let name = record.text(2).or_else(|| record.text(3));
-        let base = record.point(10);
-        let (Some(name), Ok(base)) = (name, base) else {
-            let position = record.position;
-            self.notes.warn(|| {
-                format!("the block at {position} has no name or no readable base point; not used")
-            });
-            return;
-        };
-        // Flags 4 and 8: another drawing, or laid over from one.
-        let external = record.int_or(70, 0).unwrap_or(0) & 12 != 0;
-        self.block = Some(Block {
-            name: self
-                .definitions
-                .block_names
-                .id(name, &self.definitions.page),
-            base: base.unwrap_or_default(),
-            items: Vec::new(),
-            external,
-        });
-    }
-
-    fn close_block(&mut self) {
-        if let Some(mut block) = self.block.take() {
-            block.items.shrink_to_fit();
-            let name = block.name;
-            if !self.definitions.add_block(block) {
-                let name = self.definitions.block_names.get(name);
-                self.notes.warn(|| {
-                    format!("block {name} is defined more than once; the first one counts")
-                });
-            }
-        }
-    }
-
-    fn entity(&mut self) {
-        match (self.record.name(), &mut self.open) {
-            (b"VERTEX", Some(Open::Polyline(polyline))) => {
-                polyline.vertex(&self.record);
-                return;
-            }
-            (b"ATTRIB", Some(Open::Insert(insert))) => {
-                let attribute = entities::item(&self.record, &mut self.definitions);
-                if let Shape::Insert(shape) = &mut insert.shape {
-                    shape.attributes.push(attribute);
-                }
-                return;
-            }
-            (b"SEQEND", Some(_)) => {
-                self.close_open();
-                return;
-            }
-            _ => self.close_open(),
-        }
-        let mut item = match self.record.name() {
-            b"POLYLINE" => {
-                let common = entities::common(&self.record, &mut self.definitions);
-                let item = Item {
-                    common,
-                    kind: EntityKind::Polyline,
-                    shape: entities::left(&self.record, Refusal::from("unfinished")),
-                };
-                self.open = Some(Open::Polyline(Box::new(OpenPolyline::new(
-                    &self.record,
-                    item,
-                ))));
-                return;
-            }
-            // Attributes may follow without being announced.
-            b"INSERT" => {
-                let item = entities::item(&self.record, &mut self.definitions);
-                if matches!(item.shape, Shape::Insert(_)) {
-                    self.open = Some(Open::Insert(item));
-                    return;
-                }
-                item
-            }
-            _ => entities::item(&self.record, &mut self.definitions),
-        };
-        self.note(&mut item);
-        self.deliver(item);
-    }
-
-    /// A number that cannot be read is damage, not just a kind left out.
-    fn note(&mut self, item: &mut Item) {
-        if let Shape::Left(left) = &item.shape {
-            let (name, reason) = &**left;
-            if matches!(reason, Refusal::Number(_) | Refusal::Missing(_)) {
-                let position = item.common.position;
-                let handle = item.common.handle;
-                self.notes.warn(|| {
-                    format!("{name} at {position} (handle {handle:X}) is left out: {reason}")
-                });
-            }
-        }
-    }
-
-    fn close_open(&mut self) {
-        let mut item = match self.open.take() {
-            None => return,
-            Some(Open::Polyline(polyline)) => polyline.finish(),
-            Some(Open::Insert(item)) => item,
-        };
-        self.note(&mut item);
-        self.deliver(item);
-    }
-
-    fn deliver(&mut self, item: Item) {
-        match &mut self.block {
-            Some(block) => block.items.push(item),
-            None => self.placed.item(&self.definitions, &item, false),
-        }
-    }
-
-    fn into_sheet(mut self, shown: &str) -> Sheet {
-        self.place_layout_blocks();
-        let Self {
-            definitions,
-            placed,
-            notes,
-            ..
-        } = self;
-        let (mut model, mut paper) = (placed.model, placed.paper);
-        let (_, _, mut warnings) = notes.into_parts();
-        let mut evidence = Vec::new();
-        let header = &definitions.header;
-        evidence.extend(header.units.map(Evidence::InsUnits));
-        evidence.extend(header.measurement.map(Evidence::Measurement));
-        evidence.extend(header.factor.map(Evidence::HeaderFactor));
-        evidence.extend(header.linear_format.map(Evidence::LinearFormat));
-        for (block, units) in &placed.other_units {
-            evidence.push(Evidence::BlockUnits {
-                block: definitions.block_names.get(*block).to_owned(),
-                units: *units,
-            });
-        }
-        let mut space = Space::Model;
-        let viewports = std::mem::take(&mut paper.viewports);
-        if !model.has_geometry() && paper.has_geometry() {
-            space = Space::Paper;
-            std::mem::swap(&mut model, &mut paper);
-            warnings.push("model space holds no lines; paper space was read instead".to_owned());
-        }
-        let (read, mut skipped, model_warnings) = model.tally.into_parts();
-        let (other_read, other_skipped, paper_warnings) = paper.tally.into_parts();
-        for (kind, count) in other_read {
-            let reason = match space {
-                Space::Model => "in paper space",
-                Space::Paper => "in model space, which holds no lines",
-            };
-            let entry = super::Skipped {
-                kind,
-                reason: reason.to_owned(),
-                matters: false,
-            };
-            *skipped.entry(entry).or_default() += count;
-        }
-        for (entry, count) in other_skipped {
-            *skipped.entry(entry).or_default() += count;
-        }
-        warnings.extend(model_warnings);
-        warnings.extend(paper_warnings);
-        if !header.page_name.is_empty() && !CodePage::knows(&header.page_name) {
-            warnings.push(format!(
-                "code page {} is not known; texts are read as Windows-1252",
-                header.page_name
-            ));
-        }
-        Sheet {
-            file: shown.to_owned(),
-            version: definitions.header.version,
-            evidence,
-            sources: placed.sources,
-            layers: definitions.layer_names.into_list(),
-            linetypes: definitions.linetype_names.into_list(),
-            block_paths: placed.block_paths,
-            segments: model.segments,
-            arcs: model.arcs,
-            ellipses: model.ellipses,
-            texts: model.texts,
-            dimensions: model.dimensions,
-            hatch_segments: model.hatch_segments,
-            hatch_arcs: model.hatch_arcs,
-            hatch_ellipses: model.hatch_ellipses,
-            space,
-            viewports,
-            paper_texts: paper.texts,
-            paper_dimensions: paper.dimensions,
-            read,
-            skipped,
-            warnings,
-        }
-    }
-
-    /// Layouts are blocks, too. The entities of model space and of the layout
-    /// last open stand in ENTITIES, those of further layouts in their blocks.
-    fn place_layout_blocks(&mut self) {
-        for index in 0..self.definitions.blocks.len() {
-            let index = u32::try_from(index).unwrap_or(u32::MAX);
-            let Some(block) = self.definitions.block(index) else {
-                continue;
-            };
-            let name = self.definitions.block_names.get(block.name).to_lowercase();
-            let layout = name.trim_start_matches(['*', '$']);
-            let marked = layout.len() < name.len();
-            let paper = marked && layout.starts_with("paper_space");
-            if paper || (marked && layout == "model_space") {
-                for item in &block.items {
-                    self.placed.item(&self.definitions, item, paper);
-                }
-            }
         }
     }
 }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 /// Printed in the tally of entities left out.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, thiserror::Error)]
 pub enum Refusal {
     #[error("the value of group {0} is no usable number")]
     Number(i32),

@@ -1,7 +1,6 @@
 //! One entity, understood but not yet placed in the drawing.
 
 use super::Point;
-use super::refusal::Refusal;
 use super::sheet::{DimensionKind, EntityKind};
 
 /// What all entities have.
@@ -35,8 +34,12 @@ pub enum Shape {
     Dimension(Box<DimensionShape>),
     Insert(Box<InsertShape>),
     Viewport(Box<ViewportShape>),
-    /// Not used, with the type as written and the reason.
-    Left(Box<(String, Refusal)>),
+    /// Not used, so many times in a row; what and why is in
+    /// [`super::leftover::Leftovers`].
+    Left {
+        what: u32,
+        times: u64,
+    },
 }
 
 /// Straight and curved pieces of one entity, in order.
@@ -119,6 +122,22 @@ pub struct ViewportShape {
 }
 
 impl Item {
+    /// Takes in an item that says no more than this one does.
+    pub fn absorbs(&mut self, other: &Self) -> bool {
+        let same = self.common.layer == other.common.layer
+            && self.common.invisible == other.common.invisible
+            && self.common.paper == other.common.paper;
+        match (&mut self.shape, &other.shape) {
+            (Shape::Left { what, times }, Shape::Left { what: of, times: n })
+                if same && what == of =>
+            {
+                *times += n;
+                true
+            }
+            _ => false,
+        }
+    }
+
     /// Primitives it draws, inserts not counted.
     pub fn weight(&self) -> u64 {
         match &self.shape {

@@ -48,13 +48,13 @@ impl Tally {
     }
 
     /// `matters` as in [`Skipped::matters`].
-    pub fn skip(&mut self, kind: &str, reason: &str, matters: bool) {
+    pub fn skip(&mut self, kind: &str, reason: &str, matters: bool, times: u64) {
         if let Some((last, count)) = &mut self.last
             && last.matters == matters
             && last.kind == kind
             && last.reason == reason
         {
-            *count += 1;
+            *count += times;
             return;
         }
         self.settle();
@@ -63,7 +63,7 @@ impl Tally {
             reason: reason.to_owned(),
             matters,
         };
-        self.last = Some((entry, 1));
+        self.last = Some((entry, times));
     }
 
     fn settle(&mut self) {

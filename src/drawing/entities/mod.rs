@@ -34,7 +34,7 @@ pub fn item(record: &Record, definitions: &mut Definitions) -> Item {
     Item {
         common,
         kind: kind.unwrap_or(EntityKind::Point),
-        shape: shape.unwrap_or_else(|reason| left(record, reason)),
+        shape: shape.unwrap_or_else(|reason| left(record, reason, definitions)),
     }
 }
 
@@ -49,8 +49,12 @@ pub fn too_long() -> Refusal {
 }
 
 /// The shape of something not used.
-pub fn left(record: &Record, reason: Refusal) -> Shape {
-    Shape::Left(Box::new((type_name(record.name()), reason)))
+pub fn left(record: &Record, reason: Refusal, definitions: &mut Definitions) -> Shape {
+    let kind = type_name(record.name());
+    Shape::Left {
+        what: definitions.leftovers.id(kind, reason),
+        times: 1,
+    }
 }
 
 /// Type as written, at most as long as type names get.

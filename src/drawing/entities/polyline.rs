@@ -2,6 +2,7 @@
 //! meshes.
 
 use crate::drawing::Point;
+use crate::drawing::definitions::Definitions;
 use crate::drawing::limits::MAX_ENTITY_GROUPS;
 use crate::drawing::record::Record;
 use crate::drawing::refusal::Refusal;
@@ -212,13 +213,16 @@ impl OpenPolyline {
         Ok(())
     }
 
-    pub fn finish(self) -> Item {
+    pub fn finish(self, definitions: &mut Definitions) -> Item {
         let shape = match self.refusal {
             Some(ref refusal) => Err(refusal.clone()),
             None => self.shape(),
         };
         let mut item = self.item;
-        item.shape = shape.unwrap_or_else(|why| Shape::Left(Box::new((self.name, why))));
+        item.shape = shape.unwrap_or_else(|why| Shape::Left {
+            what: definitions.leftovers.id(self.name, why),
+            times: 1,
+        });
         item
     }
 

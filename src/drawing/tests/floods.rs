@@ -1,7 +1,10 @@
 //! Small files that ask for too much: bounded time and memory, and a word.
 
 use super::{drawing, left_out, line, pairs, read, section, sheet};
-use crate::drawing::limits::{MAX_EXPANDED, MAX_NESTING, MAX_SKIP_KINDS, MAX_WARNINGS};
+use crate::drawing::limits::{
+    MAX_ATTRIBUTES, MAX_BLOCK_ITEMS, MAX_EXPANDED, MAX_NESTING, MAX_PRIMITIVES, MAX_SKIP_KINDS,
+    MAX_WARNINGS,
+};
 use std::fmt::Write as _;
 
 const LINE: &str = "0 LINE\n10 0\n20 0\n11 1\n21 1\n";
@@ -96,8 +99,8 @@ fn arrays_of_a_thousand_million() {
         }
     }
     // Several share the limit; copies of nothing count, too.
-    let most = MAX_EXPANDED * 2 / 5 / 1000;
-    let some = insert("EMPTY") + &format!("70 1000\n71 {most}\n");
+    let most = MAX_EXPANDED * 2 / 5 / 10;
+    let some = insert("EMPTY") + &format!("70 10\n71 {most}\n");
     let s = sheet(&blocks, &some.repeat(3));
     assert_eq!(s.read["INSERT"], 2);
     assert_eq!(s.skipped.values().sum::<u64>(), 1);
@@ -146,14 +149,14 @@ fn floods_of_kinds_and_warnings_are_cut_short() {
 fn different_paths_are_bounded() {
     // Every level doubles the number of different paths.
     let mut blocks = block("L0", LINE) + &block("R0", LINE);
-    for level in 1..=17 {
+    for level in 1..=15 {
         for side in ["L", "R"] {
             let inner = insert(&format!("L{}", level - 1)) + &insert(&format!("R{}", level - 1));
             blocks += &block(&format!("{side}{level}"), &inner);
         }
     }
-    let s = sheet(&blocks, &insert("L17"));
-    assert_eq!(s.segments.len(), 1 << 17);
+    let s = sheet(&blocks, &insert("L15"));
+    assert_eq!(s.segments.len(), 1 << 15);
     assert!(s.block_paths.len() <= crate::drawing::limits::MAX_BLOCK_PATHS);
     let longest = "N".repeat(300);
     let blocks = block(&longest, &insert("M"))
@@ -186,6 +189,49 @@ fn a_long_line_is_cut_and_said() {
         "{:?}",
         s.warnings
     );
+}
+
+#[test]
+fn more_than_a_drawing_may_hold() {
+    let entities = LINE.repeat(usize::try_from(MAX_PRIMITIVES).unwrap() + 3);
+    let s = read(&drawing("", &entities));
+    assert_eq!(s.segments.len() as u64, MAX_PRIMITIVES);
+    let reason = format!("LINE: over the limit of {MAX_PRIMITIVES} lines, arcs and texts");
+    assert_eq!(left_out(&s), [(reason, 3)]);
+    assert!(
+        s.warnings[0].contains("the rest is left out. Split it"),
+        "{:?}",
+        s.warnings
+    );
+    // Entities of blocks are kept, even if nothing inserts them.
+    let many = block("A", &LINE.repeat(MAX_BLOCK_ITEMS)) + &block("B", &LINE.repeat(2));
+    let s = sheet(&many, &(insert("B") + LINE));
+    assert_eq!(s.segments.len(), 1);
+    let reason = "LINE: in a block, over the limit of entities in blocks".to_owned();
+    assert_eq!(left_out(&s), [(reason, 2)]);
+    assert!(
+        s.warnings[0].contains("Purge the blocks that are not used"),
+        "{:?}",
+        s.warnings
+    );
+    // What is only counted costs nothing.
+    let points = block("A", &"0 POINT\n".repeat(MAX_BLOCK_ITEMS + 1)) + &block("B", LINE);
+    let s = sheet(&points, &(insert("A") + &insert("B")));
+    assert_eq!(s.segments.len(), 1);
+    let reason = "POINT: a point is no edge".to_owned();
+    assert_eq!(left_out(&s), [(reason, MAX_BLOCK_ITEMS as u64 + 1)]);
+}
+
+#[test]
+fn attributes_without_end() {
+    let one = "0 ATTRIB\n10 0\n20 0\n40 1\n1 x\n";
+    let s = sheet(
+        &block("P", LINE),
+        &(insert("P") + &one.repeat(MAX_ATTRIBUTES + 2)),
+    );
+    assert_eq!(s.texts.len(), MAX_ATTRIBUTES);
+    let reason = "ATTRIB: over the limit of attributes of one INSERT".to_owned();
+    assert_eq!(left_out(&s), [(reason, 2)]);
 }
 
 #[test]
