@@ -6,6 +6,7 @@
 use super::bench::{Bench, Case};
 use super::group::units_of;
 use super::knowns::THICKEST_STOCK_MM;
+use super::nominal;
 use super::wants::{Place, Want, want};
 use crate::cabinet::DrawnPart;
 use crate::construction::Rules;
@@ -20,8 +21,10 @@ const MISS: i64 = 10_000;
 /// Added for how far it misses, one for each 0.01 mm, no more than this: one
 /// wild figure must not break the match of a row whose other sizes fit.
 const FAR: i64 = 4_000;
-/// A thickness tells less: a shop has few.
-const THIN: i64 = 4;
+/// A thickness that misses tells most: a part of another stock is another part.
+const STOCK: i64 = MISS + MISS / 2;
+/// A size nothing is known of, so that parts seen whole come first.
+const UNSEEN: i64 = 300;
 /// A column's word (height, depth) against the fit.
 const WORD: i64 = 900;
 /// The order of length and width against the list's own custom.
@@ -152,6 +155,8 @@ pub(super) struct Fit {
     /// Sizes, thickness apart, that were held against something and do not miss.
     pub hits: usize,
     pub turn: Turn,
+    /// The thickness is that of another stock.
+    pub other_stock: bool,
     /// For a row without a drawn part.
     pub place: Place,
 }
@@ -260,6 +265,7 @@ impl<'a> Against<'a> {
             misses: 0,
             hits: 0,
             turn,
+            other_stock: false,
             place: self.place,
         };
         for wants in &self.wants {
@@ -271,28 +277,38 @@ impl<'a> Against<'a> {
                     continue;
                 };
                 let Some(want) = wants.get(axis as usize).and_then(Option::as_ref) else {
+                    found.cost += UNSEEN;
                     continue;
                 };
                 let thickness = cell.dimension == Dimension::Thickness;
-                let weight = if thickness { 1 } else { THIN };
                 let listed = compared(rules, case, row, cell, Some(axis));
-                let missed = miss(listed, want);
                 let hundredths = |length: Length| length.ticks() / (Length::TICKS_PER_MM / 100);
+                let near = (listed.value - want.value).abs();
+                if thickness {
+                    let tolerance = want.tolerance.max(nominal::STOCK_TOLERANCE);
+                    let named = nominal::is_name_of(listed.value, want.value);
+                    let other = want.miss(listed.value) > tolerance && !named;
+                    found.other_stock |= other;
+                    found.cost += if other {
+                        STOCK
+                    } else {
+                        hundredths(near).min(99) / 4
+                    };
+                    continue;
+                }
+                let missed = miss(listed, want);
                 if missed > Length::ZERO {
-                    found.misses += usize::from(!thickness);
-                    found.cost += (MISS + hundredths(missed).min(FAR)) * weight / THIN;
-                    if !thickness {
-                        let these = units_of(listed.value, want.value, want.tolerance).collect();
-                        units = Some(match units {
-                            Some(held) => &held & &these,
-                            None => these,
-                        });
-                    }
+                    found.misses += 1;
+                    found.cost += MISS + hundredths(missed).min(FAR);
+                    let these = units_of(listed.value, want.value, want.tolerance).collect();
+                    units = Some(match units {
+                        Some(held) => &held & &these,
+                        None => these,
+                    });
                 } else {
-                    found.hits += usize::from(!thickness);
+                    found.hits += 1;
                     // Within tolerance the nearer one still wins.
-                    let near = (listed.value - want.value).abs();
-                    found.cost += hundredths(near).min(99) * weight / THIN;
+                    found.cost += hundredths(near).min(99);
                 }
             }
             if found.misses > misses_before && units.is_some_and(|units| !units.is_empty()) {

@@ -10,9 +10,9 @@ use std::collections::BTreeMap;
 
 /// A unit or a part without a partner. Twice this is dearer than any match, so
 /// rows stay unmatched only when no part is left for them.
-const ALONE: i64 = 60_000;
+const ALONE: i64 = 100_000;
 /// Taking a part of a near role: dearer than the worst match of the role's own.
-const NEAR: i64 = 40_000;
+pub(super) const NEAR: i64 = 70_000;
 /// A bare "shelf" may be either kind.
 const SHELF: i64 = 5_000;
 /// Left for right.
@@ -32,8 +32,6 @@ pub(super) struct PartAt {
 pub(super) struct Matching {
     /// Row, part: one entry for each unit matched, sorted.
     pub pairs: Vec<(usize, PartAt)>,
-    /// Row, cabinet (when its units belong to one), units without a part.
-    pub spare: Vec<(usize, Option<usize>, u32)>,
     /// Parts without a row.
     pub lone: Vec<PartAt>,
     /// How each row lies in each of its cabinets.
@@ -69,7 +67,7 @@ pub(super) fn match_rows(bench: &Bench<'_>) -> Matching {
         match_scope(bench, &supplies, &scope, &mut matching);
     }
     matching.pairs.sort_unstable();
-    matching.spare.sort_unstable();
+    part_stocks(bench, &mut matching);
     matching.lone.sort_unstable();
     turn_rows(bench, &mut matching);
     matching
@@ -216,15 +214,6 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
             free[part] = false;
         }
     }
-    for (supply, left) in supplies.iter().zip(left) {
-        if left > 0 {
-            let only = match supply.cases.as_slice() {
-                [only] => Some(*only),
-                _ => None,
-            };
-            out.spare.push((supply.row, only, left));
-        }
-    }
     out.lone.extend(
         parts
             .iter()
@@ -232,6 +221,43 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
             .filter(|(_, free)| *free)
             .map(|(at, _)| *at),
     );
+}
+
+/// Where a cabinet has parts of a row's role that are as thick as the row says,
+/// parts of another thickness are not its. Where it has none, the row's thickness
+/// may be the mistake.
+fn part_stocks(bench: &Bench<'_>, matching: &mut Matching) {
+    let customs = Customs::default();
+    let other_stock = |row: usize, at: PartAt| {
+        let (Some(row), Some(case)) = (bench.rows.get(row), bench.cases.get(at.case)) else {
+            return false;
+        };
+        case.parts
+            .get(at.part)
+            .is_some_and(|part| fit(bench, &customs, case, row, &[*part]).other_stock)
+    };
+    let pairs = std::mem::take(&mut matching.pairs);
+    for (row, at) in pairs {
+        let better = || {
+            let role = bench.rows.get(row).and_then(|row| row.role());
+            let parts = bench.cases.get(at.case).map_or(&[][..], |case| &case.parts);
+            parts.iter().enumerate().any(|(part, drawn)| {
+                Some(drawn.role) == role
+                    && !other_stock(
+                        row,
+                        PartAt {
+                            case: at.case,
+                            part,
+                        },
+                    )
+            })
+        };
+        if other_stock(row, at) && better() {
+            matching.lone.push(at);
+        } else {
+            matching.pairs.push((row, at));
+        }
+    }
 }
 
 /// One entry for each unit still to be placed; no more of one row than parts
@@ -296,7 +322,7 @@ fn pair_cost(bench: &Bench<'_>, customs: &Customs, supply: &Supply, at: PartAt) 
     };
     let fit = fit(bench, customs, case, row, &[part]);
     // Another role's part is taken only when it really looks like the row.
-    if distance >= NEAR && (fit.misses > 1 || fit.hits == 0) {
+    if distance >= NEAR && (fit.misses > 1 || fit.hits == 0 || fit.other_stock) {
         return FORBIDDEN;
     }
     distance + fit.cost + hand_cost(row, &part.name)

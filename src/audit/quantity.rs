@@ -3,7 +3,7 @@
 use super::bench::{Bench, Case};
 use super::checks::unknown_part;
 use super::fit::fit;
-use super::matching::{Matching, PartAt, role_distance, usable};
+use super::matching::{Matching, NEAR, PartAt, role_distance, usable};
 use super::nominal;
 use super::words;
 use crate::cabinet::DrawnPart;
@@ -134,7 +134,7 @@ fn owner(bench: &Bench<'_>, matching: &Matching, rows: &[usize], at: PartAt) -> 
                     other.role == lone.role && alike(other, lone, bench.tolerance(Some(lone.role)))
                 });
             let fit = fit(bench, &matching.customs, case, listed, &[lone]);
-            let fits = distance < 40_000 && fit.misses == 0 && fit.hits > 0;
+            let fits = distance < NEAR && fit.misses == 0 && fit.hits > 0;
             (alike || fits).then_some((!alike, distance + fit.cost, row))
         })
         .min()
@@ -196,16 +196,30 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
     let Some(lone) = part(bench, at) else {
         return false;
     };
-    // Only boards are misread so: an edge of something else taken for a shelf.
-    if !matches!(
+    // Seen from one side only, it may be anything.
+    let thin_axis = lone.role.lie().map(|lie| lie[2]);
+    let faces = Axis::ALL
+        .iter()
+        .filter(|&&axis| lone.span(axis).is_some_and(|span| !span.is_lower_bound()))
+        .filter(|&&axis| lone.role == Role::Stretcher || Some(axis) != thin_axis)
+        .count();
+    // A side, a bottom or a stile is known by its place; a shelf, a door or a back
+    // seen edge-on may be another edge.
+    let by_place = matches!(
         lone.role,
-        Role::FixedShelf
-            | Role::AdjustableShelf
-            | Role::Divider
+        Role::Side
             | Role::Bottom
             | Role::Top
-            | Role::Stretcher
-    ) {
+            | Role::ToeKick
+            | Role::Stile
+            | Role::Rail
+            | Role::MidStile
+    );
+    if faces < if by_place { 1 } else { 2 } {
+        return false;
+    }
+    // Only boards are misread so: an edge of something else taken for a shelf.
+    if !is_board(lone.role) {
         return true;
     }
     let Some(thin) = Axis::ALL
@@ -219,11 +233,10 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
     let mut listed = rows
         .iter()
         .filter_map(|row| bench.rows.get(*row))
-        // A board of the case is as thick as other boards, not as the back.
+        // As thick as other boards of the case, not as the back or a toe kick.
         .filter(|row| {
-            row.role().is_some_and(|role| {
-                role == lone.role || (role.family() == Family::Case && role != Role::Back)
-            })
+            row.role()
+                .is_some_and(|role| role == Role::Side || is_board(role))
         })
         .filter_map(|row| row.size(Dimension::Thickness))
         .map(|cell| cell.value)
@@ -236,6 +249,18 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
         || listed.any(|stock| {
             (stock - thin).abs() <= nominal::STOCK_TOLERANCE || nominal::is_name_of(stock, thin)
         })
+}
+
+fn is_board(role: Role) -> bool {
+    matches!(
+        role,
+        Role::FixedShelf
+            | Role::AdjustableShelf
+            | Role::Divider
+            | Role::Bottom
+            | Role::Top
+            | Role::Stretcher
+    )
 }
 
 /// What may be parts nobody lists, for a person to look at.
@@ -435,19 +460,22 @@ fn may_stand_behind(case: &Case<'_>, role: Role) -> Option<Axis> {
 /// Whether the drawing of a cabinet would show a part of this role if there was
 /// one: it shows one, or others of the kind that are always drawn together.
 fn shows(case: &Case<'_>, role: Role) -> bool {
-    let drawn = |wanted: &[Role]| case.parts.iter().any(|part| wanted.contains(&part.role));
     if case
         .parts
         .iter()
-        .any(|part| role_distance(role, part.role).is_some_and(|far| far < 40_000))
+        .any(|part| role_distance(role, part.role).is_some_and(|far| far < NEAR))
     {
         return true;
     }
-    match role.family() {
-        Family::FaceFrame => drawn(&[Role::Stile, Role::Rail, Role::MidStile]),
-        Family::Front => {
-            drawn(&[Role::Door, Role::DrawerFront])
-                && matches!(role, Role::Door | Role::DrawerFront)
+    // A frame without rails or stiles was not read whole; one with both shows that
+    // it has no mid-stile. Fronts that leave no opening free leave no room for others.
+    let number = |wanted: Role| case.parts.iter().filter(|p| p.role == wanted).count();
+    match role {
+        Role::MidStile => number(Role::Stile) >= 2 && number(Role::Rail) >= 2,
+        Role::Door | Role::DrawerFront => {
+            !case.cabinet.openings.is_empty()
+                && (0..case.cabinet.openings.len())
+                    .all(|opening| case.parts.iter().any(|part| part.opening == Some(opening)))
         }
         _ => false,
     }

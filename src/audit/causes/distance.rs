@@ -119,7 +119,7 @@ fn keep(
     );
     let mut found = Found::new(
         CauseKind::OtherDistance,
-        prior(distance, figure) + bonus,
+        prior(distance, figure) + bonus - figure.blur(distance.value),
         chance,
         sentence,
     )

@@ -95,6 +95,16 @@ impl Figure<'_> {
             && (value - self.wanted).abs() > self.slack
     }
 
+    /// Bits a match loses for being off by rounding.
+    fn blur(&self, value: Length) -> f64 {
+        let slack = self.slack.mm();
+        if slack <= 0.0 {
+            0.0
+        } else {
+            1.5 * (self.listed - value).abs().mm() / slack
+        }
+    }
+
     fn matches(&self, value: Length) -> bool {
         (self.listed - value).abs() <= self.slack
     }

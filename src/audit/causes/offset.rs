@@ -111,6 +111,9 @@ fn tell(
         }
     }
     let Some((offset, n)) = hit else { return };
+    let meant = offset.value * n;
+    let meant = figure.wanted + if off < Length::ZERO { -meant } else { meant };
+    let prior = prior - figure.blur(meant);
     // Both signs compete.
     let chance = figure.chance(candidates.len() * 2);
     let show = ground.bench.show;
