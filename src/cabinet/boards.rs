@@ -3,6 +3,7 @@
 
 use super::front::{FrontReading, Known};
 use super::grid::{Dir, GAP, Grid, Track};
+use super::plan::DEEPEST;
 use super::reading::{Owned, Place, Range, ViewPart, near, panels};
 use super::strips::Want;
 use crate::trade::Role;
@@ -131,6 +132,7 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
         long: 0.5 * (r - l),
         slack: 0.0,
         crosses: 0,
+        bridge: true,
     };
     // The edge of a door is not the edge of a board behind it.
     let leaf = |z: f64| {
@@ -145,9 +147,25 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
         let narrow = s.t1 - s.t0 <= super::frame::NARROW && s.a - l <= super::frame::NARROW;
         near(s.a - l, r - s.b) && !leaf(s.t0) && !leaf(s.t1) && (plain || narrow)
     });
+    // Where hidden edges look like any other, the edge of a back let into the
+    // board is drawn inside it: a line a joint's depth further in may be the
+    // true inner face.
+    let rival = |from: f64, to: f64| {
+        let inside = |run: &super::grid::Run| run.len() >= 0.5 * (r - l);
+        grid.range(Dir::Level, from, to)
+            .any(|index| grid.lv[index].runs.iter().any(inside))
+    };
+    let unsure = |s: &super::strips::Strip| {
+        !grid.cue
+            && ((near(s.t0, low) && rival(s.t1 + GAP, s.t1 + DEEPEST))
+                || (near(s.t1, top) && rival(s.t0 - DEEPEST, s.t0 - GAP)))
+    };
     let mut out = known.clone();
     let count = strips.len();
     for (n, strip) in strips.iter().enumerate() {
+        if unsure(strip) {
+            continue;
+        }
         let z = (strip.t0 - reading.floor, strip.t1 - reading.floor);
         if n == 0 && strip.t1 <= low + 0.34 * (top - low) {
             out.bottom = Some(z);
@@ -203,6 +221,7 @@ fn dividers(
         long: 0.45 * (ceiling - floor),
         slack: 0.0,
         crosses: 0,
+        bridge: true,
     };
     let window = grid.window((inner.0 + BAY, inner.1 - BAY), (floor, ceiling));
     for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {

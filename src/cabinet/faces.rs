@@ -280,6 +280,7 @@ pub(super) fn back(
         long: 0.5 * size,
         slack: 0.0,
         crosses: 0,
+        bridge: false,
     };
     let mut best: Option<((usize, bool, u32), Strip)> = None;
     let mut tie = false;
@@ -300,5 +301,33 @@ pub(super) fn back(
             }
         }
     }
-    best.filter(|_| !tie).map(|(_, strip)| strip)
+    best.filter(|_| !tie)
+        .map(|(_, strip)| own_ends(window, strip))
+}
+
+/// Most play of a back in its grooves, at each edge.
+const PLAY: f64 = 2.5;
+
+/// A groove is drawn a little longer than the back in it: where two lines close
+/// the strip close to each other, the inner one is the back's own.
+fn own_ends(window: &Grid, strip: Strip) -> Strip {
+    let own = |z: f64| {
+        window.at(Dir::Level, z).is_some_and(|index| {
+            window.lv[index]
+                .runs
+                .iter()
+                .any(|run| near(run.lo, strip.t0) && near(run.hi, strip.t1))
+        })
+    };
+    let inner = |from: f64, to: f64| -> Option<f64> {
+        window
+            .range(Dir::Level, from, to)
+            .map(|index| window.lv[index].at)
+            .find(|z| own(*z))
+    };
+    Strip {
+        a: inner(strip.a + GAP, strip.a + PLAY).unwrap_or(strip.a),
+        b: inner(strip.b - PLAY, strip.b - GAP).unwrap_or(strip.b),
+        ..strip
+    }
 }

@@ -242,6 +242,7 @@ fn openings(grid: &Grid, lattice: &mut Lattice, inner: Range) {
             long: clear.1 - clear.0,
             slack: 0.0,
             crosses: 0,
+            bridge: true,
         };
         let mut mids: Vec<Range> = Vec::new();
         for strip in strips::find(&window, want) {

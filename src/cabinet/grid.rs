@@ -130,7 +130,7 @@ pub(super) fn empty_line() -> CleanLine {
     }
 }
 
-fn run_at(runs: &[Run], p: f64) -> Option<Run> {
+pub(super) fn run_at(runs: &[Run], p: f64) -> Option<Run> {
     let after = runs.partition_point(|run| run.lo <= p + GAP);
     let run = *runs.get(after.checked_sub(1)?)?;
     (run.hi >= p - GAP).then_some(run)

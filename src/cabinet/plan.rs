@@ -20,6 +20,9 @@ pub(super) struct PlanReading {
     pub parts: Vec<ViewPart>,
 }
 
+/// Deepest groove in a side, millimetres.
+pub(super) const DEEPEST: f64 = 13.0;
+
 /// Thinnest and thickest side.
 pub(super) const SIDE: Range = (9.0, 41.0);
 /// Thinnest and thickest back: from above, a thicker strip at the rear may as
@@ -93,6 +96,7 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
         long: 0.55 * deep,
         slack: RABBET,
         crosses: 1,
+        bridge: true,
     };
     let found: Vec<Strip> = strips::find(grid, want)
         .into_iter()
@@ -130,7 +134,18 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
     let rival = pairs
         .iter()
         .any(|p| thick(&best.0) - thick(&p.0) > GAP && thick(&best.0) - thick(&p.0) < PLAY);
-    if rival || best.1.t0 - best.0.t1 < 60.0 {
+    // Where hidden edges look like any other, a long line a joint's depth further
+    // in may be the true inner face, and this one the bottom of a groove.
+    let beyond = |from: f64, to: f64| {
+        grid.range(Dir::Level, from, to).any(|index| {
+            let runs = &grid.lv[index].runs;
+            runs.iter().any(|run| run.len() >= 0.5 * deep)
+        })
+    };
+    let groove = !grid.cue
+        && beyond(best.0.t1 + GAP, best.0.t1 + DEEPEST)
+        && beyond(best.1.t0 - DEEPEST, best.1.t0 - GAP);
+    if rival || groove || best.1.t0 - best.0.t1 < 60.0 {
         return Err("the inner faces of the sides cannot be told from other lines".to_owned());
     }
     Ok(best)

@@ -10,6 +10,8 @@ use crate::trade::Role;
 /// Thinnest and thickest toe kick.
 const TOE_BOARD: (f64, f64) = (2.5, 26.0);
 
+/// Highest that a bottom lies above the underside of the case: a wide rail's.
+const FLOOR: f64 = 110.0;
 /// Least and most that the toe space goes back.
 const SETBACK: (f64, f64) = (20.0, 300.0);
 
@@ -123,7 +125,7 @@ fn toe(grid: &Grid, reading: &SideReading, cut: bool) -> Option<Toe> {
 
 /// The toe kick: the one closed strip at the rear of the toe space.
 fn toe_board(grid: &Grid, reading: &mut SideReading) {
-    let Some(toe) = reading.toe.filter(|toe| toe.base != Some(true)) else {
+    let Some(toe) = reading.toe.filter(|toe| toe.base == Some(false)) else {
         return;
     };
     if reading.faces.front().is_none() {
@@ -184,9 +186,15 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
         owned.take(Dir::Upright, back.t0, low, top);
         owned.take(Dir::Upright, back.t1, low, top);
         let why = "thin strip near the rear, drawn edge-on";
-        reading
-            .parts
-            .push(ViewPart::from_strip(Role::Back, &back, why));
+        let mut part = ViewPart::from_strip(Role::Back, &back, why);
+        // A base that stands flush with the back is drawn in one line with it.
+        let flush = back.a < low - GAP && grid.drawn(Dir::Level, low, back.t0, back.t1);
+        match reading.toe.and_then(|toe| toe.base) {
+            Some(true) if flush => part.v = Some((low, back.b)),
+            None if flush => part.v = None,
+            _ => {}
+        }
+        reading.parts.push(part);
     }
     toe_board(grid, reading);
     let wall = reading.back.map_or(rear, |back| back.t0);
@@ -197,6 +205,7 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
         long: 0.45 * deep,
         slack: 0.0,
         crosses: 0,
+        bridge: true,
     };
     let case = grid.window((front, rear), (low, top));
     let found = panels(&case, want, &mut owned, |_| true);
@@ -213,7 +222,7 @@ fn name_levels(grid: &Grid, reading: &mut SideReading, found: Vec<Strip>, deep: 
     let up_there = |strip: &Strip| strip.t1 >= reading.top - 0.12 * high.min(800.0);
     let mut parts = Vec::new();
     for (n, strip) in found.iter().enumerate() {
-        if n == 0 && strip.t1 <= low + 0.34 * high {
+        if n == 0 && strip.t0 <= low + FLOOR && strip.t1 <= low + 0.34 * high {
             parts.push(ViewPart::from_strip(
                 Role::Bottom,
                 strip,
@@ -295,6 +304,7 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         long: 35.0,
         slack: 0.0,
         crosses: 0,
+        bridge: true,
     };
     let found = panels(room, flat, owned, |s| {
         s.long() < 0.45 * deep && near(s.t1, top) && (near(s.a, front) || near(s.b, front + deep))
@@ -311,6 +321,7 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         long: 35.0,
         slack: 0.0,
         crosses: 0,
+        bridge: true,
     };
     let found = panels(room, standing, owned, |s| {
         s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, front + deep))

@@ -130,7 +130,8 @@ fn keep(pairs: &mut Vec<Range>, passes: impl Fn(&Range) -> bool) {
     }
 }
 
-/// Both ends of the upright lie on lines that come from the outline.
+/// Both ends of the upright lie on lines that come from the outline or from
+/// inside the side. The edge of a door ends in corners of its own.
 fn closed(grid: &Grid, reading: &FrontReading, x: f64) -> bool {
     let Some(index) = grid.at(Dir::Upright, x) else {
         return false;
@@ -139,9 +140,13 @@ fn closed(grid: &Grid, reading: &FrontReading, x: f64) -> bool {
     let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
         return false;
     };
-    [first.lo, last.hi]
-        .iter()
-        .all(|z| grid.drawn(Dir::Level, *z, reading.left, x))
+    let passes = |z: f64| {
+        grid.range(Dir::Level, z - GAP, z + GAP).any(|index| {
+            let run = grid.lv[index].run_at(x);
+            run.is_some_and(|run| run.lo < x - 2.0 && run.lo >= reading.left - GAP)
+        })
+    };
+    [first.lo, last.hi].into_iter().all(passes)
 }
 
 fn unclear() -> String {

@@ -5,7 +5,7 @@
 //! them into T-junctions, and the voids between parts look like strips too, so
 //! every strip carries how each of its four corners is drawn.
 
-use super::grid::{Dir, GAP, Grid, Run, Track};
+use super::grid::{Dir, GAP, Grid, Run, Track, run_at as held};
 
 /// How two lines meet at a strip's corner.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -73,6 +73,18 @@ pub(super) struct Want {
     /// How many corners may be mere crossings, where an edge of something else
     /// goes on in one line with the strip's.
     pub crosses: usize,
+    /// Whether the mouths of grooves in the long lines are bridged.
+    pub bridge: bool,
+}
+
+impl Want {
+    fn runs(self, track: &Track) -> &[Run] {
+        if self.bridge {
+            &track.bridged
+        } else {
+            &track.runs
+        }
+    }
 }
 
 /// Upper bound of line pairs looked at in one search.
@@ -87,7 +99,7 @@ pub(super) fn find(grid: &Grid, want: Want) -> Vec<Strip> {
     let mut out = Vec::new();
     let mut pairs = 0usize;
     for (i, lo) in tracks.iter().enumerate() {
-        if lo.runs.iter().all(|run| run.len() < want.long) {
+        if want.runs(lo).iter().all(|run| run.len() < want.long) {
             continue;
         }
         for hi in tracks.iter().skip(i + 1) {
@@ -102,7 +114,7 @@ pub(super) fn find(grid: &Grid, want: Want) -> Vec<Strip> {
             if pairs > MOST_PAIRS {
                 return out;
             }
-            for common in overlaps(&lo.runs, &hi.runs) {
+            for common in overlaps(want.runs(lo), want.runs(hi)) {
                 if common.len() >= want.long - GAP {
                     close(&mut out, want, lo, hi, common, caps);
                 }
@@ -132,7 +144,7 @@ fn close(out: &mut Vec<Strip>, want: Want, lo: &Track, hi: &Track, common: Run, 
     let from = caps.partition_point(|cap| cap.at < common.lo - GAP);
     let reached = |at: f64| {
         let inside = at >= common.lo - GAP && at <= common.hi + GAP;
-        inside || lo.run_at(at).is_some() || hi.run_at(at).is_some()
+        inside || held(want.runs(lo), at).is_some() || held(want.runs(hi), at).is_some()
     };
     let closing: Vec<(&Track, Run)> = caps
         .iter()
@@ -157,14 +169,14 @@ fn close(out: &mut Vec<Strip>, want: Want, lo: &Track, hi: &Track, common: Run, 
     let last = closing.len() - 1;
     for (n, &k) in kept.iter().enumerate() {
         let (start, start_run) = closing[k];
-        let at_a = corners(lo, hi, start, start_run, |run| run.lo);
+        let at_a = corners(want, lo, hi, start, start_run, |run| run.lo);
         for &l in kept.iter().skip(n + 1) {
             let (end, end_run) = closing[l];
             let whole = k == 0 && l == last;
             if end.at - start.at < want.long - GAP {
                 continue;
             }
-            let at_b = corners(lo, hi, end, end_run, |run| run.hi);
+            let at_b = corners(want, lo, hi, end, end_run, |run| run.hi);
             let corners = [at_a.0[0], at_a.0[1], at_b.0[0], at_b.0[1]];
             let crosses = corners.iter().filter(|c| **c == Corner::Cross).count();
             if !whole && crosses > want.crosses {
@@ -187,6 +199,7 @@ fn close(out: &mut Vec<Strip>, want: Want, lo: &Track, hi: &Track, common: Run, 
 /// The two corners where a closing line meets the pair, and whether both long
 /// lines end there.
 fn corners(
+    want: Want,
     lo: &Track,
     hi: &Track,
     cap: &Track,
@@ -194,9 +207,7 @@ fn corners(
     end: impl Fn(Run) -> f64,
 ) -> ([Corner; 2], bool) {
     let ends = |track: &Track| {
-        track
-            .run_at(cap.at)
-            .is_some_and(|run| (end(run) - cap.at).abs() <= GAP)
+        held(want.runs(track), cap.at).is_some_and(|run| (end(run) - cap.at).abs() <= GAP)
     };
     let mark = |long_ends: bool, cap_ends: bool| match (long_ends, cap_ends) {
         (true, true) => Corner::Ell,

@@ -30,6 +30,36 @@ impl Part {
         }
     }
 
+    /// Takes a box of wood away: a groove, a rabbet, a notch.
+    pub fn cut(&mut self, x: Range, y: Range, z: Range) {
+        let hole = [x, y, z];
+        let mut left = Vec::new();
+        for b in &self.boxes {
+            let mut rest = [b.x, b.y, b.z];
+            let apart =
+                (0..3).any(|n| hole[n][1] <= rest[n][0] + 1e-9 || hole[n][0] >= rest[n][1] - 1e-9);
+            if apart {
+                left.push(*b);
+                continue;
+            }
+            for n in 0..3 {
+                for (lo, hi) in [(rest[n][0], hole[n][0]), (hole[n][1], rest[n][1])] {
+                    if hi > lo + 1e-9 {
+                        let mut piece = rest;
+                        piece[n] = [lo, hi];
+                        left.push(Box3 {
+                            x: piece[0],
+                            y: piece[1],
+                            z: piece[2],
+                        });
+                    }
+                }
+                rest[n] = [rest[n][0].max(hole[n][0]), rest[n][1].min(hole[n][1])];
+            }
+        }
+        self.boxes = left;
+    }
+
     pub fn range(&self, axis: usize) -> Range {
         let mut out = [f64::INFINITY, f64::NEG_INFINITY];
         for b in &self.boxes {
@@ -93,12 +123,12 @@ pub fn section_at(x: f64) -> Look {
     }
 }
 
-/// A box seen in a view: its rectangle and how near its face is.
+/// A box seen in a view: its rectangle and its depth; smaller is nearer.
 #[derive(Clone, Copy)]
 struct Seen {
     h: Range,
     v: Range,
-    near: f64,
+    d: Range,
     part: usize,
 }
 
@@ -119,39 +149,45 @@ pub fn project(parts: &[Part], look: &Look) -> Vec<RawSegment> {
             let h = oriented(axes[look.horizontal.0], look.horizontal.1);
             let v = oriented(axes[look.vertical.0], look.vertical.1);
             let d = oriented(axes[look.depth.0], look.depth.1);
-            let mut near = d[0];
+            let mut d = d;
             if let Some(cut) = look.cut {
                 if d[1] <= cut + 1e-9 {
                     continue;
                 }
-                near = near.max(cut);
+                d[0] = d[0].max(cut);
             }
-            seen.push(Seen { h, v, near, part });
+            seen.push(Seen { h, v, d, part });
         }
     }
     let mut out = Vec::new();
     for (index, s) in seen.iter().enumerate() {
-        for (at, along, upright) in [
-            (s.h[0], s.v, true),
-            (s.h[1], s.v, true),
-            (s.v[0], s.h, false),
-            (s.v[1], s.h, false),
-        ] {
-            edge(&mut out, &seen, index, at, along, upright);
+        for depth in s.d {
+            for (at, along, upright) in [
+                (s.h[0], s.v, true),
+                (s.h[1], s.v, true),
+                (s.v[0], s.h, false),
+                (s.v[1], s.h, false),
+            ] {
+                edge(&mut out, &seen, index, at, depth, along, upright);
+            }
         }
     }
     out
 }
 
+/// One edge of a box, piece by piece. Boxes of one part are one body: an edge is
+/// there only where the body has a corner, and not inside it or in a flat face.
 fn edge(
     out: &mut Vec<RawSegment>,
     seen: &[Seen],
     own: usize,
     at: f64,
+    depth: f64,
     along: Range,
     upright: bool,
 ) {
-    let s = seen[own];
+    const E: f64 = 1e-6;
+    let part = seen[own].part;
     let mut stops = vec![along[0], along[1]];
     for o in seen {
         for p in if upright { o.v } else { o.h } {
@@ -164,35 +200,24 @@ fn edge(
     stops.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
     for w in stops.windows(2) {
         let mid = (w[0] + w[1]) / 2.0;
-        let inside = |o: &Seen, at: f64| {
+        let over = |o: &Seen, at: f64| {
             let (a, b) = if upright { (o.h, o.v) } else { (o.v, o.h) };
-            at > a[0] && at < a[1] && mid > b[0] + 1e-9 && mid < b[1] - 1e-9
+            at > a[0] && at < a[1] && mid > b[0] && mid < b[1]
         };
-        // Two boxes of one part that meet flush have no edge between them.
-        let flush = seen.iter().enumerate().any(|(i, o)| {
-            i != own && o.part == s.part && (o.near - s.near).abs() < 1e-9 && {
-                let (a, b) = if upright { (o.h, o.v) } else { (o.v, o.h) };
-                let touches = (a[0] - at).abs() < 1e-9 || (a[1] - at).abs() < 1e-9;
-                let own_side = if upright { s.h } else { s.v };
-                let outside = if (own_side[0] - at).abs() < 1e-9 {
-                    a[1] <= at + 1e-9
-                } else {
-                    a[0] >= at - 1e-9
-                };
-                touches && outside && mid > b[0] && mid < b[1]
-            }
-        });
-        if flush {
+        let filled = |at: f64, d: f64| {
+            seen.iter()
+                .any(|o| o.part == part && over(o, at) && d > o.d[0] && d < o.d[1])
+        };
+        let (a, b) = (filled(at - E, depth - E), filled(at - E, depth + E));
+        let (c, d) = (filled(at + E, depth - E), filled(at + E, depth + E));
+        let flat = (a == b && c == d) || (a == c && b == d);
+        if flat {
             continue;
         }
-        // Hidden where nearer boxes lie on both sides of the edge: an edge on
+        // Hidden where something nearer lies on both sides of the edge: an edge on
         // the border of a nearer box is in line with that one's own.
-        let covered = |at: f64| {
-            seen.iter()
-                .enumerate()
-                .any(|(i, o)| i != own && o.near < s.near - 1e-9 && inside(o, at))
-        };
-        let hidden = covered(at - 1e-6) && covered(at + 1e-6);
+        let covered = |at: f64| seen.iter().any(|o| o.d[0] < depth - 1e-9 && over(o, at));
+        let hidden = covered(at - E) && covered(at + E);
         let (a, b) = if upright {
             (Coord { x: at, y: w[0] }, Coord { x: at, y: w[1] })
         } else {

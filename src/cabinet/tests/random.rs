@@ -134,6 +134,7 @@ pub fn cabinet(hat: &mut Hat) -> Cabinet {
         overlay: hat.one(&[0.375 * inch, 0.5 * inch, 12.0]),
         reveal: hat.one(&[1.5, 2.0, 1.0]),
         gap: hat.one(&[2.0, 3.0, 3.175]),
+        cut: hat.chance(60),
         counter: hat.chance(25).then(|| {
             (
                 hat.one(&[30.0, 1.5 * inch, 1.25 * inch]),

@@ -78,8 +78,47 @@ pub struct Cabinet {
     pub overlay: f64,
     pub reveal: f64,
     pub gap: f64,
+    /// Grooves and rabbets are cut into the boards, as a modeller shows them;
+    /// else boards just reach into each other.
+    pub cut: bool,
     /// Thick, overhang in front, overhang at the ends.
     pub counter: Option<(f64, f64, f64)>,
+}
+
+/// Cuts into sides, bottom and top what other boards take up in them.
+fn joints(parts: &mut [Part], back: Back) {
+    let groove = match back {
+        Back::Groove(_, _, play) => Some(play),
+        Back::Rabbet(_) => Some(0.0),
+        _ => None,
+    };
+    let taken: Vec<(Role, [[f64; 2]; 3])> = parts
+        .iter()
+        .filter(|p| {
+            matches!(
+                p.role,
+                Role::Bottom | Role::Top | Role::Back | Role::FixedShelf
+            )
+        })
+        .map(|p| (p.role, [p.range(0), p.range(1), p.range(2)]))
+        .collect();
+    for (role, [mut x, y, mut z]) in taken {
+        if role == Role::Back {
+            let Some(play) = groove else { continue };
+            x = [x[0] - play, x[1] + play];
+            z = [z[0] - play, z[1] + play];
+        }
+        for part in parts.iter_mut() {
+            let into = match part.role {
+                Role::Side => true,
+                Role::Bottom | Role::Top => role == Role::Back,
+                _ => false,
+            };
+            if into {
+                part.cut(x, y, z);
+            }
+        }
+    }
 }
 
 /// What is true of a cabinet.
@@ -351,6 +390,9 @@ impl Cabinet {
                 [-ft - proud - front, depth],
                 [h, h + thick],
             ));
+        }
+        if self.cut {
+            joints(&mut parts, self.back);
         }
         let depth_in = (self.back != Back::None).then_some(back_y);
         Truth {

@@ -91,6 +91,7 @@ pub fn c1() -> Cabinet {
         overlay: 0.5 * inch,
         reveal: 1.5,
         gap: 3.0,
+        cut: false,
         counter: None,
     }
 }
@@ -119,6 +120,7 @@ pub fn c2() -> Cabinet {
         overlay: 0.0,
         reveal: 1.5,
         gap: 3.0,
+        cut: false,
         counter: None,
     }
 }
@@ -330,12 +332,18 @@ fn print(tally: &std::collections::BTreeMap<String, Tally>) -> usize {
 fn the_worked_examples_measure_right() {
     let mut tally = std::collections::BTreeMap::new();
     for (name, cabinet) in [("C1", c1()), ("C2", c2())] {
-        for fronts in [Fronts::None, Fronts::Doors(2)] {
+        for (fronts, cut) in [
+            (Fronts::None, false),
+            (Fronts::Doors(2), false),
+            (Fronts::None, true),
+            (Fronts::Doors(2), true),
+        ] {
             try_all(
                 &mut tally,
                 name,
                 &Cabinet {
                     fronts,
+                    cut,
                     ..cabinet.clone()
                 },
                 0.05,
