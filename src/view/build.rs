@@ -49,6 +49,8 @@ pub(super) struct Sketch {
     pub told: Told,
     /// Names that stand on it or at it.
     pub labels: Vec<Label>,
+    /// The run of its sheet it was divided from.
+    pub run: Option<usize>,
 }
 
 impl Sketch {
@@ -64,13 +66,16 @@ impl Sketch {
             },
             told: Told::default(),
             labels: Vec::new(),
+            run: None,
         }
     }
 
-    /// The name all strokes share.
-    pub fn common<'a>(&self, name: impl Fn(u32) -> &'a str) -> Option<&'a str> {
-        let first = name(self.strokes.first()?.source);
-        (!first.is_empty() && self.strokes.iter().all(|s| name(s.source) == first)).then_some(first)
+    /// The different names of its strokes, in order.
+    pub fn names<'a>(&self, name: impl Fn(u32) -> &'a str) -> Vec<&'a str> {
+        let mut names: Vec<&str> = self.strokes.iter().map(|s| name(s.source)).collect();
+        names.sort_unstable();
+        names.dedup();
+        names
     }
 }
 

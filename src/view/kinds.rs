@@ -243,6 +243,10 @@ fn settle_set(flat: &Flat, sketches: &mut [Sketch], known: &[usize], open: &[usi
                 .max_by(|p, q| p.1.len().cmp(&q.1.len()).then(q.0.cmp(&p.0)));
             best.filter(|best| {
                 best.1.len() >= 2 && votes.iter().all(|v| v.0 == best.0 || v.1.is_empty())
+                    || sketches[best.0].run.is_some()
+                        && votes
+                            .iter()
+                            .all(|v| v.0 == best.0 || sketches[v.0].run.is_none())
             })
             .and_then(|best| {
                 let reading = several.iter().find(|s| s.0 == best.0)?.clone();
@@ -328,6 +332,10 @@ fn explain(
 /// What only fronts have, as far as this view has it.
 fn front_signs(flat: &Flat, sketch: &Sketch, others: &[&Sketch]) -> Vec<&'static str> {
     let mut signs = Vec::new();
+    if sketch.run.is_some() {
+        // Ends and sections are not drawn side by side as one.
+        signs.push("standing in a run");
+    }
     if swings(&sketch.strokes) {
         signs.push("door-swing lines");
     }

@@ -194,6 +194,7 @@ impl Dictionary {
         parts.iter().enumerate().all(|(i, token)| {
             (at..end).contains(&i)
                 || words::says_what_is_drawn(&token.text)
+                || (!token.digits && token.text.chars().count() == 1)
                 || (token.digits && self.by_key.contains_key(&key(std::slice::from_ref(token))))
         }) && !parts.windows(2).any(|pair| {
             // 1:12, 3/4, 34.5, 2'-6: parts of a scale or a size.
@@ -382,6 +383,7 @@ mod tests {
         assert!(names(&d, "1 1/2\"").is_empty());
         assert_eq!(names(&d, "12: FRONT ELEV."), ["12"]);
         assert_eq!(names(&d, "2 SECTION THRU"), ["2"]);
+        assert_eq!(names(&d, "Section A-A - 12"), ["12"]);
         assert!(names(&d, "2 ROWS OF PINS").is_empty());
     }
 

@@ -22,6 +22,14 @@ use std::collections::BTreeMap;
 struct Page {
     flat: Flat,
     sketches: Vec<Sketch>,
+    runs: Vec<Whole>,
+}
+
+/// A run before it was divided.
+struct Whole {
+    bounds: Rect<f64>,
+    seams: Vec<f64>,
+    evidence: String,
 }
 
 pub(super) fn read(
@@ -38,6 +46,7 @@ pub(super) fn read(
     scales_by_equal_sizes(sheets, &mut pages);
     let only = only_name(&pages, hints);
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
+        divide(index, page, reading);
         kinds::share_names(&mut page.sketches, only.as_deref());
         kinds::find_kinds(&page.flat, &mut page.sketches);
         finish(index, sheet, page, reading);
@@ -77,7 +86,11 @@ fn page(
     for (sketch, placed) in sketches.iter_mut().zip(&placed) {
         tell(sheet, sketch, placed, dictionary, alone);
     }
-    Page { flat, sketches }
+    Page {
+        flat,
+        sketches,
+        runs: Vec::new(),
+    }
 }
 
 fn boxes(sketches: &[Sketch]) -> Vec<Rect<f64>> {
@@ -159,55 +172,96 @@ fn scales_by_equal_sizes(sheets: &[Sheet], pages: &mut [Page]) {
     }
 }
 
-/// Divides runs and builds the views of one sheet.
-fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
-    for sketch in std::mem::take(&mut page.sketches) {
-        let run = matches!(
+/// Divides the runs of a sheet.
+fn divide(index: usize, page: &mut Page, reading: &mut Reading) {
+    for mut sketch in std::mem::take(&mut page.sketches) {
+        let may_be_run = matches!(
             sketch.told.kind,
             ViewKind::Front | ViewKind::Plan | ViewKind::Unknown
-        )
-        .then(|| runs::divide(&sketch))
-        .flatten();
-        match run {
-            None => reading
-                .views
-                .push(build::view(index, sheet, &page.flat, &sketch)),
+        );
+        match may_be_run.then(|| runs::divide(&sketch)).flatten() {
+            None => page.sketches.push(sketch),
             Some(Err(undivided)) => {
-                let mut sketch = sketch;
                 sketch.told.kind = ViewKind::Unknown;
                 sketch.told.kind_evidence = undivided.reason;
-                reading
-                    .views
-                    .push(build::view(index, sheet, &page.flat, &sketch));
+                sketch.told.settled = true;
+                page.sketches.push(sketch);
             }
             Some(Ok(mut division)) => {
+                leave_out_strays(index, &page.flat, &mut division.parts, reading);
                 give_out(&page.flat, &mut division.parts, &sketch);
-                let first = reading.views.len();
-                let whole = build::view(index, sheet, &page.flat, &sketch);
-                for part in &division.parts {
-                    reading
-                        .views
-                        .push(build::view(index, sheet, &page.flat, part));
+                let run = page.runs.len();
+                for mut part in division.parts {
+                    part.run = Some(run);
+                    page.sketches.push(part);
                 }
-                let mm = match sketch.scale {
-                    Scale::Known { mm_per_unit, .. } => mm_per_unit,
-                    Scale::Unknown { .. } => 1.0,
-                };
-                let corner = division
-                    .parts
-                    .first()
-                    .map_or(sketch.bounds.min(), |p| p.bounds.min());
-                let shift = (sketch.bounds.min() - corner) * mm;
-                reading.runs.push(super::Run {
-                    sheet: index,
-                    kind: sketch.told.kind,
-                    views: (first..reading.views.len()).collect(),
-                    extents: Rect::new(whole.extents.min() + shift, whole.extents.max() + shift),
-                    seams: division.seams.iter().map(|x| (x - corner.x) * mm).collect(),
+                page.runs.push(Whole {
+                    bounds: sketch.bounds,
+                    seams: division.seams,
                     evidence: division.evidence,
                 });
             }
         }
+    }
+}
+
+/// All parts of a run are seen the same way.
+fn one_kind(page: &mut Page) {
+    for run in 0..page.runs.len() {
+        let mut kinds: Vec<(ViewKind, String)> = page
+            .sketches
+            .iter()
+            .filter(|s| s.run == Some(run) && s.told.kind != ViewKind::Unknown)
+            .map(|s| (s.told.kind, s.told.kind_evidence.clone()))
+            .collect();
+        kinds.sort();
+        let same = kinds.windows(2).all(|pair| pair[0].0 == pair[1].0);
+        let Some((kind, evidence)) = kinds.into_iter().next() else {
+            continue;
+        };
+        for sketch in page.sketches.iter_mut().filter(|s| s.run == Some(run)) {
+            if !same {
+                sketch.told.kind = ViewKind::Unknown;
+                sketch.told.kind_evidence =
+                    "parts of one run seem to be seen in different ways; a word such as FRONT near it, or the job file, would tell".to_owned();
+            } else if sketch.told.kind == ViewKind::Unknown {
+                sketch.told.kind = kind;
+                sketch.told.kind_evidence = format!("part of a run: {evidence}");
+            }
+        }
+    }
+}
+
+/// Builds the views and runs of one sheet.
+fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
+    one_kind(page);
+    let first = reading.views.len();
+    for sketch in &page.sketches {
+        reading
+            .views
+            .push(build::view(index, sheet, &page.flat, sketch));
+    }
+    for (run, whole) in page.runs.iter().enumerate() {
+        let parts: Vec<usize> = (0..page.sketches.len())
+            .filter(|&i| page.sketches[i].run == Some(run))
+            .collect();
+        let Some(sketch) = parts.first().map(|&i| &page.sketches[i]) else {
+            continue;
+        };
+        let mm = match sketch.scale {
+            Scale::Known { mm_per_unit, .. } => mm_per_unit,
+            Scale::Unknown { .. } => 1.0,
+        };
+        let corner = sketch.bounds.min();
+        let (low, high) = (whole.bounds.min() - corner, whole.bounds.max() - corner);
+        reading.runs.push(super::Run {
+            sheet: index,
+            kind: sketch.told.kind,
+            views: parts.iter().map(|i| first + i).collect(),
+            extents: Rect::new(low * mm, high * mm),
+            seams: whole.seams.iter().map(|x| (x - corner.x) * mm).collect(),
+            evidence: whole.evidence.clone(),
+        });
     }
 }
 
@@ -594,8 +648,14 @@ fn tell(
     }
     sketch.labels = labels(sheet, sketch, placed, dictionary);
     let mut sources = vec![
-        ("block name", sketch.common(|id| build::block(sheet, id))),
-        ("layer name", sketch.common(|id| build::layer(sheet, id))),
+        (
+            "block name",
+            telling(sketch, dictionary, |id| build::block(sheet, id)),
+        ),
+        (
+            "layer name",
+            telling(sketch, dictionary, |id| build::layer(sheet, id)),
+        ),
         ("file name", Some(stem)),
     ];
     if alone {
@@ -633,6 +693,30 @@ fn tell(
         told.cabinets = sketch.labels.iter().map(|l| l.name.clone()).collect();
     }
     sketch.told = told;
+}
+
+/// The block or layer name that tells what a view is: the only one that names a
+/// cabinet and a kind, or the one that all its strokes share.
+fn telling<'a>(
+    sketch: &Sketch,
+    dictionary: &Dictionary,
+    name: impl Fn(u32) -> &'a str,
+) -> Option<&'a str> {
+    let names = sketch.names(name);
+    if let [one] = names.as_slice() {
+        return Some(*one).filter(|n| !n.is_empty());
+    }
+    let full: Vec<&str> = names
+        .into_iter()
+        .filter(|n| {
+            titles::heading(n, Coord::default(), 0.0, dictionary)
+                .is_some_and(|h| h.says.is_some() && h.names.len() == 1 && h.rank >= 4)
+        })
+        .collect();
+    match full.as_slice() {
+        [one] => Some(one),
+        _ => None,
+    }
 }
 
 /// Single names that stand on a view or right below or above it, left to right;

@@ -22,7 +22,7 @@ pub(super) struct Undivided {
 /// Deepest nesting of divisions.
 const DEPTH: usize = 64;
 /// Score a seam needs, and its lead over the next best.
-const CLEAR: f64 = 1.4;
+const CLEAR: f64 = 1.0;
 const LEAD: f64 = 0.2;
 
 /// Divides a sketch on which two or more names stand. `None` when it shows one
@@ -212,33 +212,44 @@ fn seam(sketch: &Sketch, labels: &[Label]) -> Result<f64, String> {
             continue;
         }
         // Lines mirrored on the seam: the sides or stiles that meet there.
-        let mut partners = 0.0;
+        let (mut pairs, mut single) = (0.0, 0.0);
         let mut outer: f64 = 0.0;
-        let from = uprights.partition_point(|p| p.x < u.x + 2.0 * near);
-        for p in uprights
-            .iter()
-            .skip(from)
-            .take_while(|p| p.x <= u.x + 0.12 * local)
-        {
-            let apart = p.x - u.x;
-            if p.covered < 0.4 * u.covered || !has(u.x - apart, u.low, u.high) {
-                continue;
-            }
-            partners = 1.0;
-            if has(min.x + apart, u.low, u.high) || has(max.x - apart, u.low, u.high) {
-                outer = 1.0;
+        let reach = 0.12 * local;
+        for side in [-1.0, 1.0] {
+            let (lo, hi) = if side < 0.0 {
+                (u.x - reach, u.x - 2.0 * near)
+            } else {
+                (u.x + 2.0 * near, u.x + reach)
+            };
+            let from = uprights.partition_point(|p| p.x < lo);
+            for p in uprights.iter().skip(from).take_while(|p| p.x <= hi) {
+                if p.covered < 0.4 * u.covered {
+                    continue;
+                }
+                let apart = (p.x - u.x).abs();
+                if has(u.x - side * apart, p.low.max(u.low), p.high.min(u.high)) {
+                    pairs += 1.0;
+                    if has(min.x + apart, u.low, u.high) || has(max.x - apart, u.low, u.high) {
+                        outer = 1.0;
+                    }
+                } else {
+                    single += 1.0;
+                }
             }
         }
-        let crossed = levels.iter().any(|l| {
-            l.0 < u.x - 4.0 * near
-                && l.1 > u.x + 4.0 * near
-                && l.2 > u.low + near
-                && l.2 < u.high - near
-        });
-        let score = cover
-            + 0.6 * partners
-            + 0.3 * outer
-            + if crossed { 0.0 } else { 0.3 }
+        let mirrored = if pairs > 0.0 {
+            pairs / (pairs + single)
+        } else {
+            0.0
+        };
+        // Nothing of one cabinet is drawn across the seam to the next.
+        let crossed = levels
+            .iter()
+            .any(|l| l.0 < u.x - 4.0 * near && l.1 > u.x + 4.0 * near);
+        let score = 0.5 * cover
+            + 0.6 * mirrored
+            + 0.2 * outer
+            + if crossed { 0.0 } else { 0.6 }
             + 0.2 * (u.doubled / u.covered).min(1.0);
         scored.push((score, u.x));
     }

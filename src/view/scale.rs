@@ -56,7 +56,7 @@ const UNITS: [Unit; 5] = [
 const BARE: [Unit; 4] = [Unit::Millimetre, Unit::Inch, Unit::Centimetre, Unit::Metre];
 
 /// Scales drawings are made at: true length over drawn length.
-const SCALES: [f64; 21] = [
+pub(super) const SCALES: [f64; 21] = [
     1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 20.0, 24.0, 25.0, 30.0, 32.0, 48.0,
     50.0, 64.0, 96.0, 100.0,
 ];

@@ -41,9 +41,14 @@ pub(super) fn heading(
     if text.chars().count() > 200 {
         return None;
     }
-    let phrase = words::says(text);
-    let strict = phrase.is_none();
-    let names = dictionary.find_or_guess(text, strict);
+    let known = dictionary.find(text);
+    let taken: Vec<(usize, usize)> = known.iter().map(|f| f.tokens).collect();
+    let phrase = words::says(text, &taken);
+    let names = if known.is_empty() {
+        dictionary.find_or_guess(text, phrase.is_none())
+    } else {
+        known
+    };
     let parts = tokens(text);
     let spoken = |i: usize| {
         names.iter().any(|f| (f.tokens.0..f.tokens.1).contains(&i))

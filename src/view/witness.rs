@@ -106,14 +106,26 @@ pub(super) fn agreements(witnesses: &[Witness]) -> Vec<Agreement> {
             marks.push((w.ratio() * (1.0 + w.spread()), -1));
         }
         marks.sort_by(|p, q| p.0.total_cmp(&q.0).then(q.1.cmp(&p.1)));
-        let (mut depth, mut best, mut from) = (0, 0, 0.0);
-        for (at, step) in marks {
+        let (mut depth, mut best) = (0, 0);
+        let mut deepest: Vec<(f64, f64)> = Vec::new();
+        for (i, &(at, step)) in marks.iter().enumerate() {
             depth += step;
+            let until = marks.get(i + 1).map_or(at, |m| m.0);
             if depth > best {
                 best = depth;
-                from = at;
+                deepest.clear();
+            }
+            if depth == best && depth > 0 {
+                deepest.push((at, until));
             }
         }
+        // Of ratios equally well borne out, full size goes first, then a scale.
+        let from = [1.0]
+            .into_iter()
+            .chain(super::scale::SCALES)
+            .find_map(|s| deepest.iter().any(|d| d.0 <= s && s <= d.1).then_some(s))
+            .or_else(|| deepest.first().map(|d| d.0))
+            .unwrap_or_default();
         let allows = |w: &Witness| {
             from >= w.ratio() * (1.0 - w.spread()) - 1e-12
                 && from <= w.ratio() * (1.0 + w.spread()) + 1e-12

@@ -166,8 +166,9 @@ pub(super) struct Phrase {
     pub tokens: (usize, usize),
 }
 
-/// What a text says about the view it stands at.
-pub(super) fn says(text: &str) -> Option<Phrase> {
+/// What a text says about the view it stands at. Words at the token places in
+/// `taken` are part of a name and say nothing: `End Base` is no end.
+pub(super) fn says(text: &str, taken: &[(usize, usize)]) -> Option<Phrase> {
     let parts = tokens(text);
     let mut best: Option<(usize, usize, Phrase)> = None;
     for at in 0..parts.len() {
@@ -182,7 +183,7 @@ pub(super) fn says(text: &str) -> Option<Phrase> {
                     .checked_sub(1)
                     .and_then(|i| parts.get(i))
                     .is_some_and(|t| PART_BEFORE.contains(&t.text.as_str()));
-            if part {
+            if part || taken.iter().any(|t| at < t.1 && t.0 < end) {
                 continue;
             }
             let longer = best.as_ref().is_none_or(|(words, best_rank, _)| {
@@ -243,7 +244,7 @@ mod tests {
 
     #[test]
     fn the_longest_phrase_wins() {
-        let kind = |text: &str| says(text).map(|p| p.says);
+        let kind = |text: &str| says(text, &[]).map(|p| p.says);
         assert_eq!(kind("B2 FRONT"), Some(Kind(Front)));
         assert_eq!(kind("b2 front elevation"), Some(Kind(Front)));
         assert_eq!(kind("END ELEVATION B2"), Some(Kind(End)));
@@ -260,6 +261,13 @@ mod tests {
     }
 
     #[test]
+    fn words_of_a_name_say_nothing() {
+        assert_eq!(says("End Base", &[(0, 2)]), None);
+        let phrase = says("End Base FRONT", &[(0, 2)]).map(|p| p.says);
+        assert_eq!(phrase, Some(Kind(Front)));
+    }
+
+    #[test]
     fn parts_and_other_words_say_nothing() {
         for text in [
             "DRAWER FRONT",
@@ -270,7 +278,7 @@ mod tests {
             "COUNTER TOP",
             "FRONTIER",
         ] {
-            assert_eq!(says(text), None, "{text}");
+            assert_eq!(says(text, &[]), None, "{text}");
         }
     }
 }
