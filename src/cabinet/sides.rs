@@ -9,6 +9,8 @@ use super::reading::{Range, ViewPart, near};
 
 /// Deepest joint a board is let into a side.
 const JOINT: f64 = 20.0;
+/// Shallowest joint.
+const SHALLOWEST: f64 = 3.0;
 /// A side's inner edge may stop short of the case by a board let in there.
 const SLACK: f64 = 50.0;
 
@@ -84,7 +86,9 @@ pub(super) fn find(
     // or are let in a little, its outer face is the outline or lies behind a frame.
     let mut pairs: Vec<Range> = Vec::new();
     for inner in tall.iter().copied() {
-        let reached = inner >= end - GAP && inner <= end + JOINT;
+        let joint = inner - end;
+        // The play of an inset front is too shallow to be a joint.
+        let reached = (-GAP..=JOINT).contains(&joint) && (joint <= GAP || joint >= SHALLOWEST);
         if !reached || (leaf_edge(inner) && !near(inner, end)) {
             continue;
         }

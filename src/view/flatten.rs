@@ -377,13 +377,21 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
             quarters = quarter;
         }
     }
-    // Sizes alone, all written upright, say nothing.
+    // Sizes alone, all written one way, say nothing.
     let wordy = sheet
         .texts
         .iter()
         .any(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2);
     if !wordy {
-        quarters = 0;
+        // Sizes are written to be read from below or from the right: a sheet
+        // whose sizes stand in two directions is upright where they do.
+        let used = votes.map(|vote| vote > 0.0);
+        quarters = match used {
+            [false, true, true, false] => 1,
+            [false, false, true, true] => 2,
+            [true, false, false, true] => 3,
+            _ => 0,
+        };
     }
     let degrees = (lean + f64::from(quarters) * FRAC_PI_2).to_degrees();
     let turned = (degrees.abs() > 1e-9).then(|| {

@@ -123,7 +123,7 @@ pub(super) fn agreements(witnesses: &[Witness]) -> Vec<Agreement> {
         let from = [1.0]
             .into_iter()
             .chain(super::scale::SCALES)
-            .find_map(|s| deepest.iter().any(|d| d.0 <= s && s <= d.1).then_some(s))
+            .find(|s| deepest.iter().any(|d| d.0 <= *s && *s <= d.1))
             .or_else(|| deepest.first().map(|d| d.0))
             .unwrap_or_default();
         let allows = |w: &Witness| {
