@@ -50,6 +50,10 @@ impl Rules {
                     .style
                     .is_none_or(|style| style == self.style(cabinet))
             })
+            .filter(|read| {
+                let has_toe = || Scope::new(self, cabinet).has_toe();
+                read.standing.toe.is_none_or(|toe| toe == has_toe())
+            })
             .filter_map(|read| {
                 let answers = self.answered(cabinet, read.standing.when)?;
                 let origin = match read.standing.ground {

@@ -99,6 +99,18 @@ pub const CHOICES: &[Choice] = &[
         ],
     },
     Choice {
+        key: "back-end",
+        meaning: "where a back that is not captured ends below",
+        answers: &[
+            ("bottom", "at the underside of the bottom"),
+            ("case", "at the lower end of the sides"),
+            (
+                "toe",
+                "at the underside of the bottom over a toe space, else at the lower end of the sides",
+            ),
+        ],
+    },
+    Choice {
         key: "toe-kick",
         meaning: "where the toe board stands",
         answers: &[
@@ -227,6 +239,7 @@ pub const PRESETS: [Preset; 6] = [
             ("divider", "grooved"),
             ("fixed-shelf", "grooved"),
             ("back", "rabbet"),
+            ("back-end", "toe"),
             ("toe-kick", "across"),
             ("frame", "butted"),
             ("front", "overlay"),
@@ -250,6 +263,7 @@ pub const PRESETS: [Preset; 6] = [
             ("divider", "between"),
             ("fixed-shelf", "between"),
             ("back", "applied"),
+            ("back-end", "toe"),
             ("toe-kick", "across"),
             ("frame", "butted"),
             ("front", "overlay"),
@@ -272,6 +286,7 @@ pub const PRESETS: [Preset; 6] = [
             ("divider", "grooved"),
             ("fixed-shelf", "grooved"),
             ("back", "rabbet"),
+            ("back-end", "toe"),
             ("toe-kick", "across"),
             ("frame", "butted"),
             ("front", "inset"),
@@ -336,6 +351,7 @@ pub const PRESETS: [Preset; 6] = [
             ("divider", "between"),
             ("fixed-shelf", "between"),
             ("back", "applied"),
+            ("back-end", "toe"),
             ("toe-kick", "between"),
             ("front", "full-overlay"),
             ("drawer-box", "undermount"),

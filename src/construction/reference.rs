@@ -213,6 +213,11 @@ fn relations(out: &mut String) {
             Each::Front(FrontKind::Door, Some(2)) => conditions.push("pair of doors".to_owned()),
             Each::Front(FrontKind::Door, _) => conditions.push("for each door".to_owned()),
         }
+        match standing.toe {
+            Some(true) => conditions.push("with a toe space or a base".to_owned()),
+            Some(false) => conditions.push("without toe space and base".to_owned()),
+            None => {}
+        }
         if let Ground::Geometry(guard) = standing.ground {
             conditions.push(guard.meaning().to_owned());
         }

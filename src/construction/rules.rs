@@ -189,15 +189,25 @@ impl Rules {
 
     /// The settings that bear on a cabinet, its own first.
     pub(super) fn settings(&self, cabinet: &MeasuredCabinet) -> impl Iterator<Item = &Settings> {
-        self.cabinets
-            .get(&cabinet_key(&cabinet.id))
-            .into_iter()
-            .chain([&self.job])
+        self.own(cabinet).into_iter().chain([&self.job])
     }
 
     pub(super) fn stated(&self, cabinet: &MeasuredCabinet, name: &str) -> Option<&Stated> {
         self.settings(cabinet)
             .find_map(|settings| settings.parameters.get(name))
+    }
+
+    /// True when a size is stated for the job and not for this cabinet itself.
+    pub(super) fn stated_for_all(&self, cabinet: &MeasuredCabinet, name: &str) -> bool {
+        self.job.parameters.contains_key(name)
+            && !self
+                .own(cabinet)
+                .is_some_and(|own| own.parameters.contains_key(name))
+    }
+
+    /// What is stated for this cabinet itself.
+    pub(super) fn own(&self, cabinet: &MeasuredCabinet) -> Option<&Settings> {
+        self.cabinets.get(&cabinet_key(&cabinet.id))
     }
 
     pub(super) fn inferred(&self, name: &str) -> Option<(Length, Origin)> {

@@ -220,6 +220,20 @@ impl<'a> Scope<'a> {
     }
 
     fn parameter(&self, name: &str) -> Result<Known, Lack> {
+        // A toe space stated for all cabinets is not one of a cabinet that hangs.
+        if name.starts_with("toe.")
+            && !self.has_toe()
+            && self.rules.stated_for_all(self.cabinet, name)
+        {
+            return Err(lack(
+                name,
+                "no toe space is drawn here",
+                &format!(
+                    "state it under [cabinet.{}.sizes] if there is one",
+                    self.cabinet.id
+                ),
+            ));
+        }
         if let Some(stated) = self.rules.stated(self.cabinet, name) {
             let known = self.value(&stated.expr).map_err(|failure| match failure {
                 Failure::Name { why, .. } => why,

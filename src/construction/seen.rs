@@ -84,6 +84,22 @@ impl Scope<'_> {
         Err(String::new())
     }
 
+    /// Whether the cabinet stands on the floor with a toe space or a base: so drawn, or
+    /// so stated for this very cabinet.
+    pub(super) fn has_toe(&self) -> bool {
+        let cabinet = self.cabinet;
+        let named = |name: &str| name.starts_with("toe.") || name.starts_with("base.");
+        cabinet.named.iter().any(|size| named(&size.name))
+            || cabinet
+                .parts
+                .iter()
+                .any(|part| matches!(part.role, Role::ToeKick | Role::BaseRail | Role::BaseEnd))
+            || self
+                .rules
+                .own(cabinet)
+                .is_some_and(|own| own.parameters.keys().any(|name| named(name)))
+    }
+
     fn opening_span(&self, axis: Axis) -> Result<Known, String> {
         let openings = &self.cabinet.openings;
         let index = match (self.opening, openings.len()) {

@@ -10,8 +10,9 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     }
 }
 
-/// More fronts than the openings can hold: one drawer front or one or two doors to an
-/// opening. Fewer may be open compartments, so they say nothing.
+/// More fronts than the openings of a face frame can hold: one drawer front or one or two
+/// doors to an opening. Fewer may be open compartments, so they say nothing; and without
+/// a frame any number of fronts may share one opening.
 fn fronts(
     facts: &Desk<'_>,
     name: &str,
@@ -25,8 +26,9 @@ fn fronts(
         .parts
         .iter()
         .any(|part| matches!(part.role, Role::Door | Role::DrawerFront) && !part.flat);
+    let framed = cabinet.openings.iter().all(|opening| opening.in_frame);
     // Drawn fronts are matched one by one against the rows.
-    if openings == 0 || drawn {
+    if openings == 0 || drawn || !framed {
         return;
     }
     let (Some((doors, door_rows)), Some((drawers, drawer_rows))) = (

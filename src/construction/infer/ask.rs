@@ -129,6 +129,10 @@ fn hear(trials: &[(Scope<'_>, &Expr)], hypothesis: &Hypothesis, listed: &[Length
 
 /// Whether no other answer given speaks against a relation.
 fn open_to(rules: &Rules, cabinet: &MeasuredCabinet, hypothesis: &Hypothesis, read: &Read) -> bool {
+    let has_toe = || Scope::new(rules, cabinet).has_toe();
+    if read.standing.toe.is_some_and(|toe| toe != has_toe()) {
+        return false;
+    }
     read.standing.when.iter().all(|(key, answers)| {
         *key == hypothesis.choice
             || rules

@@ -68,6 +68,9 @@ const HYPOTHESES: &[Hypothesis] = &[
     with("back", "rabbet", "rabbet.width", SIDE, &[]),
     with("back", "captured", "back.groove", SIDE, &["back.play"]),
     plain("back", "applied"),
+    plain("back-end", "toe"),
+    plain("back-end", "bottom"),
+    plain("back-end", "case"),
     plain("toe-kick", "across"),
     plain("toe-kick", "between"),
     plain("frame", "butted"),
@@ -104,7 +107,7 @@ const fn own_roles(choice: &str) -> &'static [Role] {
         b"stretcher" => &[Role::Stretcher],
         b"divider" => &[Role::Divider],
         b"fixed-shelf" => &[Role::FixedShelf],
-        b"back" => &[Role::Back],
+        b"back" | b"back-end" => &[Role::Back],
         b"toe-kick" => &[Role::ToeKick],
         b"frame" => &[Role::Rail],
         b"front" => &[Role::Door, Role::DrawerFront],
@@ -117,7 +120,7 @@ const fn own_roles(choice: &str) -> &'static [Role] {
 pub(super) const fn own_axis(choice: &str) -> Option<Axis> {
     match choice.as_bytes() {
         b"front" | b"back" | b"" => None,
-        b"divider" => Some(Axis::High),
+        b"divider" | b"back-end" => Some(Axis::High),
         _ => Some(Axis::Across),
     }
 }

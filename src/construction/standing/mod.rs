@@ -77,6 +77,8 @@ pub struct Standing {
     pub style: Option<Style>,
     pub each: Each,
     pub ground: Ground,
+    /// Only for cabinets with a toe space or a base, or only for those without.
+    pub toe: Option<bool>,
 }
 
 /// A standing relation, read.

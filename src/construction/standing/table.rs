@@ -10,6 +10,7 @@ const fn by_answer(left: &'static str, right: &'static str, when: When) -> Stand
         style: None,
         each: Each::Cabinet,
         ground: Ground::Answer,
+        toe: None,
     }
 }
 
@@ -21,6 +22,14 @@ const fn drawn(left: &'static str, right: &'static str, guard: Guard) -> Standin
         style: None,
         each: Each::Cabinet,
         ground: Ground::Geometry(guard),
+        toe: None,
+    }
+}
+
+const fn with_toe(toe: bool, relation: Standing) -> Standing {
+    Standing {
+        toe: Some(toe),
+        ..relation
     }
 }
 
@@ -39,6 +48,10 @@ const OVER: (&str, &[&str]) = ("top", &["over"]);
 const UNDER: (&str, &[&str]) = ("bottom", &["under"]);
 pub(super) const CAPTURED: (&str, &[&str]) = ("back", &["captured"]);
 const BEHIND: (&str, &[&str]) = ("back", &["rabbet", "applied"]);
+const END_BOTTOM: (&str, &[&str]) = ("back-end", &["bottom"]);
+const END_CASE: (&str, &[&str]) = ("back-end", &["case"]);
+const END_TOE: (&str, &[&str]) = ("back-end", &["toe"]);
+const TO_BOTTOM: &str = "overall.height - floor.height + bottom.thickness";
 const OVERLAY: When = &[("front", &["overlay"])];
 const INSET: When = &[("front", &["inset"])];
 const FULL: When = &[("front", &["full-overlay"])];
@@ -167,15 +180,15 @@ pub const STANDING: &[Standing] = &[
         "interior.width + 2 * rabbet.width",
         &[("back", &["rabbet"])],
     ),
-    by_answer(
-        "back.high",
-        "overall.height - floor.height + bottom.thickness",
-        &[("back", &["rabbet", "applied"]), NOT_UNDER, NOT_OVER],
+    by_answer("back.high", TO_BOTTOM, &[BEHIND, NOT_UNDER, END_BOTTOM]),
+    with_toe(
+        true,
+        by_answer("back.high", TO_BOTTOM, &[BEHIND, NOT_UNDER, END_TOE]),
     ),
-    by_answer(
-        "back.high",
-        "overall.height - floor.height + bottom.thickness",
-        &[("back", &["applied"]), NOT_UNDER, OVER],
+    by_answer("back.high", "case.height", &[BEHIND, END_CASE]),
+    with_toe(
+        false,
+        by_answer("back.high", "case.height", &[BEHIND, END_TOE]),
     ),
     by_answer(
         "back.across",

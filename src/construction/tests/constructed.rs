@@ -328,3 +328,32 @@ fn sides_follow_from_drawn_geometry() {
     answer(&mut told, "top", "over");
     holds(&told, &over, "side.high", "29 1/4", "30");
 }
+
+/// A back ends at the underside of the bottom over a toe space, and at the lower end of
+/// the sides where the cabinet hangs; a toe space stated for the job is not one of a
+/// cabinet that shows none.
+#[test]
+fn cabinets_that_stand_and_cabinets_that_hang() {
+    let mut rules = face_frame_rules();
+    let toe = Stated {
+        expr: parse("4").expect("a size"),
+        origin: Origin::JobFile { line: 9 },
+    };
+    rules
+        .job
+        .parameters
+        .insert("toe.height".to_owned(), toe.clone());
+    let hanging = Drawn::new(Style::FaceFrame, ["30", "30", "12"])
+        .interior_height("1 1/2", "27")
+        .named("bottom.thickness", "3/4");
+    holds(&rules, &hanging, "back.high", "30", "29 1/4");
+    assert_eq!(expected(&rules, &hanging, "filler.high"), []);
+    let standing = face_frame_base("3/4");
+    holds(&rules, &standing, "back.high", "29 3/4", "34 1/2");
+    holds(&rules, &standing, "filler.high", "30 1/2", "34 1/2");
+    // Stated for this very cabinet, it counts.
+    let mut own = Settings::default();
+    own.parameters.insert("toe.height".to_owned(), toe);
+    rules.cabinets.insert("B1".to_owned(), own);
+    holds(&rules, &hanging, "filler.high", "26", "30");
+}
