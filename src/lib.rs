@@ -4,6 +4,7 @@
 //! above it in this list:
 //!
 //! * [`trade`]: the trade's words for parts, and what shops write for them
+//! * [`plain`]: plain words, and text that is safe to print
 //! * [`length`]: exact lengths, parsing and printing
 //! * [`drawing`]: DXF bytes to flat primitives with provenance
 //! * [`linework`]: cleaned lines in true size
@@ -12,6 +13,7 @@
 //! * [`cutlist`]: list bytes to rows with typed sizes
 //! * [`construction`]: relations between a cabinet's sizes and its parts' sizes
 //! * [`audit`]: findings, causes, coverage
+//! * [`signoff`]: accepted deviations, released jobs, and what changed since
 //! * [`report`]: how an audit is shown
 //! * [`cli`]: the command line
 #![forbid(unsafe_code)]
@@ -24,6 +26,8 @@ pub mod cutlist;
 pub mod drawing;
 pub mod length;
 pub mod linework;
+pub mod plain;
 pub mod report;
+pub mod signoff;
 pub mod trade;
 pub mod view;

@@ -13,7 +13,7 @@ pub mod measured;
 pub mod picture;
 pub mod proposal;
 #[cfg(test)]
-mod sample;
+pub mod sample;
 mod sarif;
 pub mod save;
 pub mod size;
@@ -21,7 +21,6 @@ mod sizes_table;
 pub mod svg;
 mod text;
 pub(crate) use text::page;
-mod unchecked;
 pub mod words;
 pub mod written;
 

@@ -2,10 +2,10 @@
 //! was not checked as results of kind `open`.
 
 use super::kinds::{self, Kind};
-use super::unchecked::{self, Open};
 use super::{Report, words};
 use crate::audit::{Finding, RowSize};
 use crate::cutlist::RowSource;
+use crate::signoff::open::{self, Open};
 use serde_json::{Value, json};
 
 /// Rule of everything that was not checked.
@@ -27,7 +27,7 @@ pub(super) fn render(report: &Report<'_>) -> String {
         .enumerate()
         .map(|(index, finding)| result(report, index, finding))
         .collect();
-    for Open { reason, rows, .. } in unchecked::by_reason(report) {
+    for Open { reason, rows, .. } in open::by_reason(report.audit) {
         let locations: Vec<_> = rows.iter().map(|row| location(row.source)).collect();
         results.push(open(&reason, &locations));
     }

@@ -237,7 +237,7 @@ fn replace(
     for (path, file) in ready {
         match file.persist_noclobber(&path) {
             Ok(file) => {
-                readable(&file);
+                crate::signoff::readable(&file);
                 done.new.push(path);
             }
             Err(error) => {
@@ -247,17 +247,6 @@ fn replace(
         }
     }
     Ok(done.new)
-}
-
-/// Temporary files are private; reports are for others to read.
-fn readable(file: &fs::File) {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        let _ = file.set_permissions(fs::Permissions::from_mode(0o644));
-    }
-    #[cfg(not(unix))]
-    let _ = file;
 }
 
 /// What has been moved so far.

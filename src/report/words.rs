@@ -1,5 +1,8 @@
 //! The words every report uses for kinds, causes, outcomes and places.
 
+pub use crate::plain::{count, file_name, is_unprintable, natural, printable};
+pub use crate::signoff::quote::{Quoted, cells, place, quote};
+
 use crate::audit::{Bin, CauseKind, FindingKind, Job, Outcome};
 use crate::construction::Origin;
 use crate::linework::CleanLine;
@@ -87,11 +90,6 @@ pub fn view(job: &Job, id: ViewId) -> String {
     }
 }
 
-/// The last component of a shown path.
-pub fn file_name(shown: &str) -> &str {
-    shown.rsplit(['/', '\\']).next().unwrap_or(shown)
-}
-
 /// "1 entity", "40 entities".
 pub fn entities(count: u64) -> String {
     if count == 1 {
@@ -118,15 +116,6 @@ pub fn entity(job: &Job, view: ViewId, line: &CleanLine) -> Option<String> {
     })
 }
 
-/// "1 row", "3 rows".
-pub fn count(number: usize, one: &str) -> String {
-    if number == 1 {
-        format!("1 {one}")
-    } else {
-        format!("{number} {one}s")
-    }
-}
-
 /// "left face of the left side (LINE 2F) to right face of the right side (LINE 31)".
 pub fn between(job: &Job, span: &crate::cabinet::Span) -> String {
     let end = |edge: &crate::cabinet::Edge| match entity(job, span.view, &edge.line) {
@@ -134,135 +123,4 @@ pub fn between(job: &Job, span: &crate::cabinet::Span) -> String {
         None => edge.name.clone(),
     };
     format!("{} to {}", end(&span.lo), end(&span.hi))
-}
-
-/// True for what must not reach a terminal or an XML file as it is: control
-/// characters, and the invisible ones that reorder text.
-pub fn is_unprintable(character: char) -> bool {
-    character.is_control()
-        || matches!(
-            character,
-            '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fffe}' | '\u{ffff}'
-        )
-}
-
-/// Input text for a terminal: one line, nothing that could move the cursor.
-pub fn printable(text: &str) -> String {
-    text.chars()
-        .map(|character| match character {
-            '\n' | '\t' | '\r' => ' ',
-            other if is_unprintable(other) => '\u{fffd}',
-            other => other,
-        })
-        .collect()
-}
-
-/// "cutlist.csv line 7", "job.xlsx sheet Case line 7".
-pub fn place(source: &crate::cutlist::RowSource) -> String {
-    let file = file_name(&source.file);
-    match &source.sheet {
-        Some(sheet) => format!("{file} sheet {sheet} line {}", source.line),
-        None => format!("{file} line {}", source.line),
-    }
-}
-
-/// The cells of a row as written, in the order of their columns; the one that
-/// is meant is pointed at.
-pub struct Quoted<'a> {
-    pub text: &'a str,
-    pub meant: bool,
-}
-
-/// The cells of the row a size stands in.
-pub fn cells<'a>(job: &'a Job, size: &'a crate::audit::RowSize) -> Vec<Quoted<'a>> {
-    let row = job
-        .lists
-        .iter()
-        .filter(|list| list.file == size.row.file)
-        .flat_map(|list| &list.rows)
-        .find(|row| row.source == size.row);
-    let Some(row) = row else {
-        return vec![
-            Quoted {
-                text: &size.part,
-                meant: false,
-            },
-            Quoted {
-                text: &size.text,
-                meant: true,
-            },
-        ];
-    };
-    let mut numbers: Vec<(usize, &str)> = row
-        .sizes
-        .iter()
-        .map(|cell| (cell.column, &*cell.text))
-        .collect();
-    if row.quantity.column > 0 {
-        numbers.push((row.quantity.column, &row.quantity.text));
-    }
-    numbers.sort();
-    // One cell may hold several sizes: quote it once.
-    numbers.dedup();
-    [&*row.cabinet_text, &*row.part]
-        .into_iter()
-        .filter(|text| !text.is_empty())
-        .map(|text| Quoted { text, meant: false })
-        .chain(numbers.iter().map(|(column, text)| Quoted {
-            text,
-            meant: *column == size.column,
-        }))
-        .collect()
-}
-
-/// "B2 | Side | 2 | >31< | 23 1/4 | 3/4".
-pub fn quote(job: &Job, size: &crate::audit::RowSize) -> String {
-    let cells: Vec<_> = cells(job, size)
-        .iter()
-        .map(|cell| {
-            if cell.meant {
-                format!(">{}<", cell.text.trim())
-            } else {
-                cell.text.trim().to_owned()
-            }
-        })
-        .collect();
-    cells.join(" | ")
-}
-
-/// Orders names as a person does: B2 before B10.
-pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
-    let key = |text: &str| -> Vec<(String, u128)> {
-        let mut pieces = vec![(String::new(), 0_u128)];
-        let mut in_number = false;
-        for character in text.chars() {
-            match (character.to_digit(10), pieces.last_mut()) {
-                (Some(digit), Some((_, number))) => {
-                    *number = number.saturating_mul(10).saturating_add(u128::from(digit));
-                    in_number = true;
-                }
-                (None, _) if in_number => {
-                    pieces.push((character.to_string(), 0));
-                    in_number = false;
-                }
-                (None, Some((letters, _))) => letters.push(character),
-                (_, None) => {}
-            }
-        }
-        pieces
-    };
-    // The text itself decides between `B1` and `B01`.
-    key(a).cmp(&key(b)).then_with(|| a.cmp(b))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_are_ordered_as_a_person_does() {
-        let mut names = ["B10", "W1", "B2", "B1a", "B1", "B01"];
-        names.sort_by(|a, b| natural(a, b));
-        assert_eq!(names, ["B01", "B1", "B1a", "B2", "B10", "W1"]);
-    }
 }

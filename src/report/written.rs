@@ -1,7 +1,7 @@
 //! The record of what a run wrote into a folder, so that a later run does not
 //! take its own reports for drawings and lists of the job.
 
-use sha2::{Digest, Sha256};
+pub use crate::signoff::hash::{hash, hash_file};
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -66,25 +66,4 @@ pub fn read(folder: &Path) -> Written {
         .and_then(|bytes| serde_json::from_slice::<Written>(&bytes).ok())
         .filter(|written| written.schema == SCHEMA)
         .unwrap_or_default()
-}
-
-/// SHA-256 in lower-case hexadecimal.
-pub fn hash(content: &[u8]) -> String {
-    hex(&Sha256::digest(content))
-}
-
-fn hex(digest: &[u8]) -> String {
-    use std::fmt::Write;
-    digest.iter().fold(String::new(), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
-}
-
-/// SHA-256 of a file, without holding all of it.
-pub fn hash_file(path: &Path) -> Option<String> {
-    let mut file = std::fs::File::open(path).ok()?;
-    let mut hasher = Sha256::new();
-    std::io::copy(&mut file, &mut hasher).ok()?;
-    Some(hex(&hasher.finalize()))
 }

@@ -1,12 +1,12 @@
 //! How far the checking went.
 
 use super::text;
-use crate::report::unchecked;
 use crate::report::{Report, words};
+use crate::signoff::open as open_items;
 use maud::{Markup, html};
 
 pub(super) fn section(report: &Report<'_>) -> Markup {
-    let open = unchecked::by_reason(report);
+    let open = open_items::by_reason(report.audit);
     html! {
         section #coverage {
             h2 { "What was checked" }

@@ -2,8 +2,8 @@
 
 use super::page::{Page, Tone};
 use crate::audit::Bin;
-use crate::report::unchecked;
 use crate::report::{Report, words};
+use crate::signoff::open as open_items;
 
 pub(super) fn print(page: &mut Page, report: &Report<'_>) {
     page.heading("What was checked");
@@ -59,7 +59,7 @@ fn sheets(page: &mut Page, report: &Report<'_>) {
 
 /// What was not checked, by reason, with the lines it concerns.
 fn open(page: &mut Page, report: &Report<'_>) {
-    let reasons = unchecked::by_reason(report);
+    let reasons = open_items::by_reason(report.audit);
     if reasons.is_empty() && report.audit.unchecked.is_empty() {
         return;
     }

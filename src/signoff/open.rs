@@ -1,9 +1,10 @@
 //! What was not checked, by reason, so that a hundred rows open for one reason
 //! are one line.
 
-use super::Report;
-use crate::audit::Bin;
+use super::hash::hash;
+use crate::audit::{Audit, Bin, RowSize};
 use crate::cutlist::RowSource;
+use crate::plain::file_name;
 use std::collections::BTreeMap;
 
 /// The rows of one file that are open for one reason.
@@ -34,16 +35,81 @@ impl<'a> Open<'a> {
         }
         groups
     }
+
+    /// "cutlist.csv: length in lines 5, 15; width in line 7: no view shows it".
+    pub fn text(&self) -> String {
+        let lines: Vec<_> = self
+            .by_sizes()
+            .iter()
+            .map(|(rows, sizes)| {
+                let lines: Vec<_> = rows.iter().map(|row| row.source.line.to_string()).collect();
+                let word = if lines.len() == 1 { "line" } else { "lines" };
+                format!("{} in {word} {}", sizes.join(", "), lines.join(", "))
+            })
+            .collect();
+        format!(
+            "{}: {}: {}",
+            file_name(self.file),
+            lines.join("; "),
+            self.reason
+        )
+    }
+}
+
+/// Something that was not checked, to be named on its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenItem<'a> {
+    /// Made of what it says and where: the same from run to run.
+    pub id: String,
+    /// "cutlist.csv: length in line 6: the part is not known".
+    pub text: String,
+    /// The rows it leaves open; empty for a view or a cabinet.
+    pub rows: Vec<&'a RowSize>,
+}
+
+/// Everything that was not checked: rows by reason, then views and cabinets.
+pub fn items(audit: &Audit) -> Vec<OpenItem<'_>> {
+    let of_rows = by_reason(audit).into_iter().map(|open| {
+        let rows = audit
+            .coverage
+            .iter()
+            .filter(|covered| covered.bin == Bin::Unchecked)
+            .map(|covered| &covered.size)
+            .filter(|size| open.rows.iter().any(|row| row.holds(size)))
+            .collect();
+        (open.text(), rows)
+    });
+    let sentences = audit
+        .unchecked
+        .iter()
+        .map(|sentence| (sentence.clone(), Vec::new()));
+    of_rows
+        .chain(sentences)
+        .map(|(text, rows)| OpenItem {
+            id: format!(
+                "open-{}",
+                hash(text.as_bytes()).get(..8).unwrap_or_default()
+            ),
+            text,
+            rows,
+        })
+        .collect()
+}
+
+impl OpenRow<'_> {
+    fn holds(&self, size: &RowSize) -> bool {
+        *self.source == size.row && self.sizes.contains(&size.dimension.word())
+    }
 }
 
 /// Stands for the cabinet's name while reasons are compared.
 const CABINET: &str = "\u{0}";
 
 /// In the order of reasons and files, the rows in the order of the coverage.
-pub fn by_reason<'a>(report: &Report<'a>) -> Vec<Open<'a>> {
+pub fn by_reason(audit: &Audit) -> Vec<Open<'_>> {
     type Group<'a> = (Vec<&'a str>, Vec<OpenRow<'a>>);
     let mut reasons: BTreeMap<(String, &str), Group<'_>> = BTreeMap::new();
-    for covered in &report.audit.coverage {
+    for covered in &audit.coverage {
         if covered.bin != Bin::Unchecked {
             continue;
         }
@@ -72,7 +138,7 @@ pub fn by_reason<'a>(report: &Report<'a>) -> Vec<Open<'a>> {
     reasons
         .into_iter()
         .map(|((reason, file), (mut cabinets, rows))| {
-            cabinets.sort_by(|a, b| super::words::natural(a, b));
+            cabinets.sort_by(|a, b| crate::plain::natural(a, b));
             Open {
                 reason: reason.replace(CABINET, &cabinets.join(", ")),
                 file,
@@ -111,13 +177,13 @@ mod tests {
 
     #[test]
     fn one_reason_in_several_cabinets_is_said_once() {
-        let (job, mut audit) = (sample::job(), sample::audit());
+        let mut audit = sample::audit();
         for (covered, cabinet) in audit.coverage.iter_mut().zip(["B10", "B2", "B1", "B2"]) {
             covered.bin = Bin::Unchecked;
             covered.cabinet = Some(cabinet.to_owned());
             covered.by = format!("no view of {cabinet} shows a back");
         }
-        let open = by_reason(&Report::new(&job, &audit));
+        let open = by_reason(&audit);
         assert_eq!(open[0].reason, "no view of B1, B2, B10 shows a back");
     }
 
