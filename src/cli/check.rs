@@ -1,8 +1,8 @@
 //! `dryfit check`: the whole way from files to a report.
 
 use super::arguments::JobArguments;
-use super::{Colour, Trouble, load};
-use crate::audit::{Outcome, audit};
+use super::{Colour, Trouble, checked};
+use crate::audit::Outcome;
 use crate::report::{Format, Report, save, words};
 use std::path::{Path, PathBuf};
 
@@ -39,14 +39,13 @@ pub const fn status(outcome: Outcome) -> u8 {
 /// # Errors
 /// When nothing could be checked or a report could not be written.
 pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
-    let job = load::load(&arguments.job.call())?;
-    let audit = audit(&job);
-    let report = Report::new(&job, &audit);
+    let checked = checked::check(&arguments.job.call())?;
+    let report = checked.report();
     if let Some(folder) = &arguments.out {
         write(&report, folder, arguments.force)?;
     }
     super::print(&report.render(arguments.format, arguments.color.on()))?;
-    Ok(status(audit.outcome))
+    Ok(status(report.outcome()))
 }
 
 /// Writes all reports and says on standard error where they are.

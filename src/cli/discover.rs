@@ -4,12 +4,16 @@
 
 use crate::audit::InputProblem;
 use crate::report::written::{self, State};
+use crate::signoff::accepted;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Name of the job file a folder may hold.
 pub const JOB_FILE: &str = "dryfit.toml";
+
+/// What this program keeps in a job folder beside its reports.
+const RECORDS: [&str; 2] = [written::NAME, accepted::NAME];
 
 /// A file to read, and the path to show for it.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -225,7 +229,7 @@ fn add_folder(found: &mut Found, seen: &mut Seen, folder: &Path) {
                 message: message.to_owned(),
             });
         };
-        if file_name.starts_with(['.', '~']) || file_name == written::NAME {
+        if file_name.starts_with(['.', '~']) || RECORDS.contains(&file_name.as_str()) {
             continue;
         }
         if path.is_dir() {

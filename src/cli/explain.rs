@@ -2,15 +2,17 @@
 //! finding or cause means, or the reference of the job file.
 
 use super::arguments::Settings;
-use super::{Colour, Trouble, load};
-use crate::audit::{Audit, audit};
-use crate::report::{Report, kinds};
+use super::{Colour, Trouble, checked};
+use crate::audit::Audit;
+use crate::report::kinds;
+use crate::signoff::open;
+use crate::signoff::settle::{Item, find};
 use std::path::PathBuf;
 
 #[derive(Clone, Debug, clap::Args)]
 pub struct Arguments {
-    /// A finding of the job (F1, or its id), a word such as `size` or `other-distance`, or
-    /// `job-file` for the reference of the job file
+    /// A finding of the job (F1, or its id), something not checked (U1), a word such as `size`
+    /// or `other-distance`, or `job-file` for the reference of the job file
     #[arg(value_name = "FINDING")]
     pub finding: String,
     /// The job the finding is from: a folder, or drawings and lists
@@ -47,31 +49,25 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
         super::print(&crate::report::explain_kind(kind, arguments.color.on()))?;
         return Ok(0);
     }
-    let job = load::load(&arguments.settings.call(&arguments.paths))?;
-    let audit = audit(&job);
-    let report = Report::new(&job, &audit);
-    let text = position(&audit, &arguments.finding)
-        .and_then(|index| report.explain(index, arguments.color.on()))
-        .ok_or_else(|| ExplainError::NoSuchFinding {
-            asked: arguments.finding.clone(),
-            job: job.name.clone(),
-            has: has(&audit),
-        })?;
+    let checked = checked::check(&arguments.settings.call(&arguments.paths))?;
+    let (report, audit) = (checked.report(), &checked.audit);
+    let open = open::items(audit);
+    let text = match find(audit, &open, &arguments.finding) {
+        Some(Item::Finding(finding)) => audit
+            .findings
+            .iter()
+            .position(|other| other.id == finding.id)
+            .and_then(|index| report.explain(index, arguments.color.on())),
+        Some(Item::Open(item)) => Some(report.explain_open(item)),
+        None => None,
+    };
+    let text = text.ok_or_else(|| ExplainError::NoSuchFinding {
+        asked: arguments.finding.clone(),
+        job: checked.job.name.clone(),
+        has: has(audit),
+    })?;
     super::print(&text)?;
     Ok(0)
-}
-
-/// `F3`, `3`, or the id.
-fn position(audit: &Audit, asked: &str) -> Option<usize> {
-    let by_id = audit
-        .findings
-        .iter()
-        .position(|finding| finding.id == asked);
-    by_id.or_else(|| {
-        let number = asked.strip_prefix(['F', 'f']).unwrap_or(asked);
-        let index = number.parse::<usize>().ok()?.checked_sub(1)?;
-        (index < audit.findings.len()).then_some(index)
-    })
 }
 
 fn has(audit: &Audit) -> String {

@@ -3,8 +3,10 @@
 //! 0 everything checked and agrees, 1 something disagrees, 2 the input or the
 //! call could not be used, 3 nothing disagrees but something was not checked.
 
+pub mod accept;
 mod arguments;
 pub mod check;
+mod checked;
 pub mod discover;
 pub mod explain;
 pub mod init;
@@ -48,6 +50,8 @@ enum Command {
     Explain(explain::Arguments),
     /// List views, cabinets and measured sizes of drawings
     Measure(measure::Arguments),
+    /// Accept a deviation of a job, with reason and name
+    Accept(accept::Arguments),
     /// Show how each row of a cut list was read
     Parts(parts::Arguments),
     /// Write a first job file with what the job itself shows
@@ -67,6 +71,10 @@ pub enum Trouble {
     Measure(#[from] measure::MeasureError),
     #[error(transparent)]
     Explain(#[from] explain::ExplainError),
+    #[error(transparent)]
+    Accept(#[from] accept::AcceptError),
+    #[error(transparent)]
+    Accepted(#[from] crate::signoff::accepted::AcceptedError),
     #[error("cannot write to standard output: {0}")]
     Output(std::io::Error),
 }
@@ -84,6 +92,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let done = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
+        Command::Accept(arguments) => accept::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Measure(arguments) => measure::run(&arguments),
         Command::Parts(arguments) => parts::run(&arguments),

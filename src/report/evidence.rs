@@ -41,7 +41,9 @@ pub fn has_picture(report: &Report<'_>, index: usize) -> bool {
         .as_ref()
         .or(taken)
         .map(|measured| measured.view);
-    index < MOST_PICTURES && view.is_some_and(|view| view < report.job.views.views.len())
+    index < MOST_PICTURES
+        && report.accepted_finding(index).is_none()
+        && view.is_some_and(|view| view < report.job.views.views.len())
 }
 
 /// The pictures of a finding: the view of the drawn distance, and the view of

@@ -5,7 +5,7 @@ use super::{Report, words};
 use crate::audit::Finding;
 use crate::length::Length;
 
-const HEADER: [&str; 20] = [
+const HEADER: [&str; 21] = [
     "number",
     "id",
     "kind",
@@ -26,6 +26,7 @@ const HEADER: [&str; 20] = [
     "cause",
     "cause_sentence",
     "also_lines",
+    "accepted",
 ];
 
 /// Comma-separated UTF-8 with a byte order mark, which spreadsheets need to
@@ -89,6 +90,12 @@ fn record(report: &Report<'_>, index: usize, finding: &Finding) -> Vec<String> {
             .unwrap_or_default(),
         safe(cause.map(|cause| &*cause.sentence).unwrap_or_default()),
         also.join("; "),
+        safe(
+            &report
+                .accepted_finding(index)
+                .map(words::accepted)
+                .unwrap_or_default(),
+        ),
     ]
 }
 

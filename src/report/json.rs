@@ -6,6 +6,8 @@ use crate::audit::{Bin, Cause, Finding, MeasuredBetween, RowSize};
 use crate::cabinet::{Measured, MeasuredCabinet, Sizes};
 use crate::length::Length;
 use crate::linework::CleanLine;
+use crate::signoff::open;
+use crate::signoff::settle::{Judged, State};
 use crate::view::ViewId;
 use serde::Serialize;
 
@@ -22,6 +24,7 @@ struct Document<'a> {
     cabinets: Vec<Cabinet<'a>>,
     findings: Vec<FindingEntry<'a>>,
     coverage: Coverage<'a>,
+    accepted: Vec<AcceptedEntry<'a>>,
     assumptions: Vec<Assumption<'a>>,
     cautions: Vec<Caution>,
 }
@@ -94,6 +97,7 @@ struct FindingEntry<'a> {
     relation: Option<Relation<'a>>,
     cause: Vec<CauseEntry<'a>>,
     also: Vec<RowEntry<'a>>,
+    accepted: bool,
 }
 
 #[derive(Serialize)]
@@ -146,6 +150,7 @@ struct Coverage<'a> {
     rows: Vec<CoveredEntry<'a>>,
     sheets: Vec<SheetEntry<'a>>,
     unchecked: &'a [String],
+    open: Vec<OpenEntry>,
     passed_over: Vec<PassedOver<'a>>,
 }
 
@@ -183,6 +188,28 @@ struct LeftOut<'a> {
     count: u64,
 }
 
+/// Something not checked, with the rows of one reason together.
+#[derive(Serialize)]
+struct OpenEntry {
+    id: String,
+    number: usize,
+    text: String,
+    accepted: bool,
+}
+
+/// An accepted deviation and whether it still holds.
+#[derive(Serialize)]
+struct AcceptedEntry<'a> {
+    item: &'a str,
+    says: &'a str,
+    reason: &'a str,
+    by: &'a str,
+    date: &'a str,
+    until: Option<&'a str>,
+    state: &'static str,
+    why: Option<&'a str>,
+}
+
 #[derive(Serialize)]
 struct PassedOver<'a> {
     file: &'a str,
@@ -208,7 +235,7 @@ pub(super) fn render(report: &Report<'_>) -> String {
         schema: SCHEMA,
         program: concat!("dryfit ", env!("CARGO_PKG_VERSION")),
         job: &report.job.name,
-        outcome: words::outcome(report.audit.outcome),
+        outcome: words::outcome(report.outcome()),
         unit: report.sizes.unit(),
         cabinets: cabinets(report),
         findings: report
@@ -219,6 +246,12 @@ pub(super) fn render(report: &Report<'_>) -> String {
             .map(|(index, finding)| finding_entry(report, index, finding))
             .collect(),
         coverage: coverage(report),
+        accepted: report
+            .settled
+            .iter()
+            .flat_map(|settled| &settled.entries)
+            .map(accepted_entry)
+            .collect(),
         assumptions: report
             .audit
             .assumptions
@@ -372,6 +405,7 @@ fn finding_entry<'a>(report: &Report<'a>, index: usize, finding: &'a Finding) ->
             .map(|cause| cause_entry(report, cause))
             .collect(),
         also: finding.also.iter().map(row_entry).collect(),
+        accepted: report.accepted_finding(index).is_some(),
     }
 }
 
@@ -417,6 +451,25 @@ fn cause_entry<'a>(report: &Report<'a>, cause: &'a Cause) -> CauseEntry<'a> {
             .taken
             .as_ref()
             .map(|taken| measured_entry(report, taken)),
+    }
+}
+
+fn accepted_entry(judged: &Judged) -> AcceptedEntry<'_> {
+    let entry = &judged.entry;
+    let (state, why) = match &judged.state {
+        State::Holds => ("holds", None),
+        State::Void { why } => ("void", Some(why.as_str())),
+        State::MatchesNothing => ("matches-nothing", None),
+    };
+    AcceptedEntry {
+        item: &entry.item,
+        says: &entry.says,
+        reason: &entry.reason,
+        by: &entry.by,
+        date: &entry.date,
+        until: entry.until.as_deref(),
+        state,
+        why,
     }
 }
 
@@ -473,6 +526,16 @@ fn coverage<'a>(report: &Report<'a>) -> Coverage<'a> {
             })
             .collect(),
         unchecked: &audit.unchecked,
+        open: open::items(audit)
+            .into_iter()
+            .enumerate()
+            .map(|(index, item)| OpenEntry {
+                id: item.id,
+                number: index + 1,
+                text: item.text,
+                accepted: report.accepted_open(index).is_some(),
+            })
+            .collect(),
         passed_over: report
             .job
             .passed_over

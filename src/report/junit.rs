@@ -108,8 +108,11 @@ fn rows(report: &Report<'_>) -> Vec<Case> {
         .iter()
         .map(|covered| {
             let size = &covered.size;
-            let said: Vec<String> = marks
-                .findings(&size.row, size.dimension)
+            let indices = marks.findings(&size.row, size.dimension);
+            let accepted = indices
+                .iter()
+                .find_map(|index| report.accepted_finding(*index));
+            let said: Vec<String> = indices
                 .iter()
                 .filter_map(|index| {
                     let finding = report.audit.findings.get(*index)?;
@@ -127,6 +130,9 @@ fn rows(report: &Report<'_>) -> Vec<Case> {
                 ),
                 result: match covered.bin {
                     Bin::Agrees => Verdict::Passed,
+                    Bin::Disagrees if accepted.is_some() => Verdict::Skipped {
+                        message: accepted.map(words::accepted).unwrap_or_default(),
+                    },
                     Bin::Disagrees => Verdict::Failed {
                         kind: "disagrees",
                         message: if said.is_empty() {
@@ -164,7 +170,11 @@ fn rest(report: &Report<'_>) -> Vec<Case> {
         .map(|(index, finding)| Case {
             class: finding.cabinet.clone().unwrap_or_default(),
             name: format!("{}: {}", Report::id(index), finding.message),
-            result: if finding.kind == FindingKind::Input {
+            result: if let Some(entry) = report.accepted_finding(index) {
+                Verdict::Skipped {
+                    message: words::accepted(entry),
+                }
+            } else if finding.kind == FindingKind::Input {
                 Verdict::Error {
                     message: finding.message.clone(),
                 }

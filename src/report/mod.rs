@@ -24,7 +24,10 @@ pub(crate) use text::page;
 pub mod words;
 pub mod written;
 
-use crate::audit::{Audit, Job};
+use crate::audit::{Audit, Job, Outcome};
+use crate::signoff::accepted::Entry;
+use crate::signoff::open::OpenItem;
+use crate::signoff::settle::{Settled, State};
 use size::Printer;
 pub use text::kind as explain_kind;
 
@@ -52,6 +55,7 @@ pub struct Report<'a> {
     job: &'a Job,
     audit: &'a Audit,
     sizes: Printer,
+    settled: Option<&'a Settled>,
 }
 
 impl<'a> Report<'a> {
@@ -60,7 +64,63 @@ impl<'a> Report<'a> {
             job,
             audit,
             sizes: Printer::of(job),
+            settled: None,
         }
+    }
+
+    /// The same with accepted deviations set aside.
+    pub fn settled(mut self, settled: &'a Settled) -> Self {
+        self.settled = Some(settled);
+        self
+    }
+
+    /// The outcome of what is not accepted.
+    pub fn outcome(&self) -> Outcome {
+        self.settled
+            .map_or(self.audit.outcome, |settled| settled.outcome)
+    }
+
+    /// The outcome as a sentence.
+    fn outcome_sentence(&self) -> String {
+        let held = self.settled.map_or(0, Settled::held);
+        if held > 0 && self.outcome() == Outcome::Agrees {
+            return format!(
+                "The list agrees with the drawing, but for {}.",
+                words::count(held, "accepted deviation")
+            );
+        }
+        words::outcome_sentence(self.outcome()).to_owned()
+    }
+
+    /// The entry that accepts the finding of this index.
+    fn accepted_finding(&self, index: usize) -> Option<&'a Entry> {
+        let settled = self.settled?;
+        let entry = (*settled.findings.get(index)?)?;
+        settled.entries.get(entry).map(|judged| &judged.entry)
+    }
+
+    /// The entry that accepts the open item of this index.
+    fn accepted_open(&self, index: usize) -> Option<&'a Entry> {
+        let settled = self.settled?;
+        let entry = (*settled.open.get(index)?)?;
+        settled.entries.get(entry).map(|judged| &judged.entry)
+    }
+
+    /// Entries that accept nothing any more, and why: a sentence each.
+    fn lapsed(&self) -> Vec<String> {
+        self.settled
+            .iter()
+            .flat_map(|settled| &settled.entries)
+            .filter_map(|judged| {
+                let Entry { item, by, date, .. } = &judged.entry;
+                let why = match &judged.state {
+                    State::Holds => return None,
+                    State::Void { why } => why.as_str(),
+                    State::MatchesNothing => "the job has nothing of that name any more",
+                };
+                Some(format!("{item}, accepted by {by} on {date}: {why}"))
+            })
+            .collect()
     }
 
     /// The report in this format. Colour concerns the text alone.
@@ -80,6 +140,11 @@ impl<'a> Report<'a> {
         text::explain(self, index, colour)
     }
 
+    /// Something that was not checked, with its rows as written.
+    pub fn explain_open(&self, item: &OpenItem<'_>) -> String {
+        text::explain_open(self, item)
+    }
+
     /// The shown paths of all files the job was read from.
     pub fn inputs(&self) -> impl Iterator<Item = &str> {
         let drawings = self.job.sheets.iter().map(|sheet| sheet.file.as_str());
@@ -90,5 +155,10 @@ impl<'a> Report<'a> {
     /// "F3": what people call a finding of one report; its id outlives the report.
     fn id(index: usize) -> String {
         format!("F{}", index + 1)
+    }
+
+    /// "U2": what people call something that was not checked.
+    fn open_id(index: usize) -> String {
+        format!("U{}", index + 1)
     }
 }

@@ -621,3 +621,32 @@ pub fn clean_audit() -> Audit {
     audit.coverage.retain(|covered| covered.bin == Bin::Agrees);
     audit
 }
+
+/// The first finding and the first open item accepted; one entry for something
+/// that is gone.
+pub fn settled(job: &Job, audit: &Audit) -> crate::signoff::settle::Settled {
+    use crate::signoff::accepted::{Accepted, Entry};
+    use crate::signoff::settle::{Item, settle};
+    let hash = |_: &str| Some("aa".to_owned());
+    let open = crate::signoff::open::items(audit);
+    let entry = |item: Item<'_>| Entry {
+        item: item.id().to_owned(),
+        says: item.says().to_owned(),
+        reason: "as built".to_owned(),
+        by: "Ada".to_owned(),
+        date: "2026-01-01".to_owned(),
+        until: Some("2026-06-30".to_owned()),
+        on: item.evidence(job, &hash),
+    };
+    let mut gone = entry(Item::Open(&open[0]));
+    gone.item = "b9-side-length".to_owned();
+    let accepted = Accepted {
+        accepted: vec![
+            entry(Item::Finding(&audit.findings[0])),
+            entry(Item::Open(&open[0])),
+            gone,
+        ],
+    };
+    let today = crate::signoff::date::Day::parse("2026-02-01").unwrap();
+    settle(job, audit, &accepted, today, &hash)
+}

@@ -5,7 +5,8 @@ use super::kinds::{self, Kind};
 use super::{Report, words};
 use crate::audit::{Finding, RowSize};
 use crate::cutlist::RowSource;
-use crate::signoff::open::{self, Open};
+use crate::signoff::accepted::Entry;
+use crate::signoff::open;
 use serde_json::{Value, json};
 
 /// Rule of everything that was not checked.
@@ -25,14 +26,28 @@ pub(super) fn render(report: &Report<'_>) -> String {
         .findings
         .iter()
         .enumerate()
-        .map(|(index, finding)| result(report, index, finding))
+        .map(|(index, finding)| {
+            let mut result = result(report, index, finding);
+            if let Some(entry) = report.accepted_finding(index) {
+                suppress(&mut result, entry);
+            }
+            result
+        })
         .collect();
-    for Open { reason, rows, .. } in open::by_reason(report.audit) {
-        let locations: Vec<_> = rows.iter().map(|row| location(row.source)).collect();
-        results.push(open(&reason, &locations));
-    }
-    for sentence in &report.audit.unchecked {
-        results.push(open(sentence, &[]));
+    let groups = open::by_reason(report.audit);
+    for (index, item) in open::items(report.audit).iter().enumerate() {
+        let (message, locations) = match groups.get(index) {
+            Some(group) => (
+                &group.reason,
+                group.rows.iter().map(|row| location(row.source)).collect(),
+            ),
+            None => (&item.text, Vec::new()),
+        };
+        let mut result = not_checked(message, &locations);
+        if let Some(entry) = report.accepted_open(index) {
+            suppress(&mut result, entry);
+        }
+        results.push(result);
     }
     let document = json!({
         "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json",
@@ -62,7 +77,7 @@ fn rule(kind: Kind) -> Value {
     })
 }
 
-fn open(message: &str, locations: &[Value]) -> Value {
+fn not_checked(message: &str, locations: &[Value]) -> Value {
     json!({
         "ruleId": NOT_CHECKED,
         "ruleIndex": kinds::FINDINGS.len(),
@@ -72,6 +87,15 @@ fn open(message: &str, locations: &[Value]) -> Value {
         "message": { "text": words::printable(message) },
         "locations": locations,
     })
+}
+
+/// Accepted outside of the drawing and the list (section 3.35).
+fn suppress(result: &mut Value, entry: &Entry) {
+    result["suppressions"] = json!([{
+        "kind": "external",
+        "status": "accepted",
+        "justification": words::printable(&words::accepted(entry)),
+    }]);
 }
 
 fn result(report: &Report<'_>, index: usize, finding: &Finding) -> Value {
@@ -201,6 +225,19 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn what_is_accepted_is_suppressed() {
+        let (job, audit) = (sample::job(), sample::audit());
+        let settled = sample::settled(&job, &audit);
+        let text = Report::new(&job, &audit)
+            .settled(&settled)
+            .render(Format::Sarif, false);
+        let document: Value = serde_json::from_str(&text).unwrap();
+        let results = document["runs"][0]["results"].as_array().unwrap();
+        let suppressed = |index: usize| results[index].get("suppressions").is_some();
+        assert!(suppressed(0) && !suppressed(1) && suppressed(5) && !suppressed(6));
     }
 
     #[test]

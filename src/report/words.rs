@@ -124,3 +124,16 @@ pub fn between(job: &Job, span: &crate::cabinet::Span) -> String {
     };
     format!("{} to {}", end(&span.lo), end(&span.hi))
 }
+
+/// "accepted by Ada on 2026-01-31, until 2026-06-30: as built".
+pub fn accepted(entry: &crate::signoff::accepted::Entry) -> String {
+    let until = entry
+        .until
+        .as_ref()
+        .map(|until| format!(", until {until}"))
+        .unwrap_or_default();
+    format!(
+        "accepted by {} on {}{until}: {}",
+        entry.by, entry.date, entry.reason
+    )
+}

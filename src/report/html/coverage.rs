@@ -2,35 +2,30 @@
 
 use super::text;
 use crate::report::{Report, words};
-use crate::signoff::open as open_items;
+use crate::signoff::open::{self as open_items, Open};
 use maud::{Markup, html};
 
 pub(super) fn section(report: &Report<'_>) -> Markup {
-    let open = open_items::by_reason(report.audit);
+    // The items are these groups, then the sentences.
+    let groups = open_items::by_reason(report.audit);
+    let items = open_items::items(report.audit);
     html! {
         section #coverage {
             h2 { "What was checked" }
-            @if !open.is_empty() || !report.audit.unchecked.is_empty() {
+            @if (0..items.len()).any(|index| report.accepted_open(index).is_none()) {
                 h3 { "Not checked" }
-                ul {
-                    @for open in &open {
-                        li {
-                            (text(words::file_name(open.file))) ": "
-                            @for (group, (rows, sizes)) in open.by_sizes().iter().enumerate() {
-                                @if group > 0 { "; " }
-                                (sizes.join(", ")) @if rows.len() == 1 { " in line " } @else { " in lines " }
-                                @for (index, row) in rows.iter().enumerate() {
-                                    @if index > 0 { ", " }
-                                    @match super::list::anchor(report, row.source) {
-                                        Some(anchor) => a href=(format!("#{anchor}")) { (row.source.line) },
-                                        None => { (row.source.line) },
-                                    }
+                ul.open {
+                    @for (index, item) in items.iter().enumerate() {
+                        @if report.accepted_open(index).is_none() {
+                            li #(Report::open_id(index)) {
+                                span.id { (Report::open_id(index)) } " "
+                                @match groups.get(index) {
+                                    Some(group) => (rows(report, group)),
+                                    None => (text(&item.text)),
                                 }
                             }
-                            ": " (text(&open.reason))
                         }
                     }
-                    @for sentence in &report.audit.unchecked { li { (text(sentence)) } }
                 }
             }
             h3 { "Drawings" }
@@ -60,5 +55,24 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// The rows of one reason, each line linked to its row.
+fn rows(report: &Report<'_>, open: &Open<'_>) -> Markup {
+    html! {
+        (text(words::file_name(open.file))) ": "
+        @for (group, (rows, sizes)) in open.by_sizes().iter().enumerate() {
+            @if group > 0 { "; " }
+            (sizes.join(", ")) @if rows.len() == 1 { " in line " } @else { " in lines " }
+            @for (index, row) in rows.iter().enumerate() {
+                @if index > 0 { ", " }
+                @match super::list::anchor(report, row.source) {
+                    Some(anchor) => a href=(format!("#{anchor}")) { (row.source.line) },
+                    None => { (row.source.line) },
+                }
+            }
+        }
+        ": " (text(&open.reason))
     }
 }

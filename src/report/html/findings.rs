@@ -7,17 +7,20 @@ use crate::report::{Report, words};
 use maud::{Markup, PreEscaped, html};
 
 pub(super) fn section(report: &Report<'_>) -> Markup {
-    let findings = &report.audit.findings;
+    let findings = report.audit.findings.iter().enumerate();
+    let open: Vec<_> = findings
+        .filter(|(index, _)| report.accepted_finding(*index).is_none())
+        .collect();
     html! {
         section #findings aria-label="Findings" {
-            @if findings.is_empty() {
+            @if open.is_empty() {
                 h2 { "Findings" }
                 p { "None." }
             }
-            @for (index, finding) in findings.iter().enumerate() {
-                @if index == 0 { h2 { "Fix this first" } }
-                @if index == 1 { h2 { "Then" } }
-                (article(report, index, finding))
+            @for (place, (index, finding)) in open.iter().enumerate() {
+                @if place == 0 { h2 { "Fix this first" } }
+                @if place == 1 { h2 { "Then" } }
+                (article(report, *index, finding))
             }
         }
     }

@@ -9,6 +9,7 @@ mod sizes;
 use super::marks::Marks;
 use super::{Report, svg, words};
 use crate::audit::{Bin, Outcome};
+use crate::signoff::open;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = include_str!("page.css");
@@ -17,7 +18,7 @@ const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
 pub(super) fn render(report: &Report<'_>) -> String {
-    let outcome = report.audit.outcome;
+    let outcome = report.outcome();
     let marks = Marks::of(report);
     let title = format!(
         "{}: cut list against drawing",
@@ -40,13 +41,14 @@ pub(super) fn render(report: &Report<'_>) -> String {
                     h1 { (text(&report.job.name)) }
                     p.outcome.(words::outcome(outcome)) {
                         span.sign aria-hidden="true" { (sign(outcome)) }
-                        (words::outcome_sentence(outcome))
+                        (report.outcome_sentence())
                     }
                     (totals(report))
                     (contents(report))
                 }
                 main {
                     (findings::section(report))
+                    (accepted(report))
                     (sizes::section(report))
                     (list::section(report, &marks))
                     (coverage::section(report))
@@ -121,8 +123,50 @@ fn contents(report: &Report<'_>) -> Markup {
                 li { a href="#cabinets" { "Cabinets" } }
                 li { a href="#list" { "Cut list" } }
                 li { a href="#coverage" { "What was checked" } }
+                @if report.settled.is_some_and(|settled| !settled.entries.is_empty()) { li { a href="#accepted" { "Accepted" } } }
                 @if !report.audit.assumptions.is_empty() { li { a href="#assumptions" { "Taken as given" } } }
                 @if !report.audit.cautions.is_empty() { li { a href="#cautions" { "Cautions" } } }
+            }
+        }
+    }
+}
+
+fn accepted(report: &Report<'_>) -> Markup {
+    let open = open::items(report.audit);
+    let findings = (0..report.audit.findings.len()).filter_map(|index| {
+        let finding = report.audit.findings.get(index)?;
+        Some((
+            Report::id(index),
+            &finding.message,
+            report.accepted_finding(index)?,
+        ))
+    });
+    let items = (0..open.len()).filter_map(|index| {
+        let item = open.get(index)?;
+        Some((
+            Report::open_id(index),
+            &item.text,
+            report.accepted_open(index)?,
+        ))
+    });
+    let accepted: Vec<_> = findings.chain(items).collect();
+    let lapsed = report.lapsed();
+    html! {
+        @if !accepted.is_empty() || !lapsed.is_empty() {
+            section #accepted {
+                h2 { "Accepted" }
+                @if !accepted.is_empty() {
+                    dl.accepted {
+                        @for (id, says, entry) in &accepted {
+                            dt #(id) { span.id { (id) } " " (text(says)) }
+                            dd { (text(&words::accepted(entry))) }
+                        }
+                    }
+                }
+                @if !lapsed.is_empty() {
+                    h3 { "No longer accepted" }
+                    ul { @for sentence in &lapsed { li { (text(sentence)) } } }
+                }
             }
         }
     }
@@ -176,6 +220,15 @@ mod tests {
         Report::new(&job, &audit).render(Format::Html, false)
     }
 
+    /// The first finding and the first open item accepted, one entry lapsed.
+    fn page_with_accepted() -> String {
+        let (job, audit) = (sample::job(), sample::audit());
+        let settled = sample::settled(&job, &audit);
+        Report::new(&job, &audit)
+            .settled(&settled)
+            .render(Format::Html, false)
+    }
+
     #[test]
     fn a_job_with_findings() {
         insta::assert_snapshot!(page().replace(env!("CARGO_PKG_VERSION"), "VERSION"));
@@ -197,7 +250,26 @@ mod tests {
 
     #[test]
     fn every_link_has_its_target_and_every_id_is_one() {
-        let page = page();
+        let links = links_of(&page());
+        // Row to finding and finding to row.
+        assert!(links.iter().any(|link| link == "#F1"));
+        assert!(links.iter().any(|link| link == "#row-0-2"));
+        assert!(links.iter().any(|link| link == "#F1-picture"));
+        let links = links_of(&page_with_accepted());
+        assert!(links.iter().any(|link| link == "#F1"));
+        assert!(!links.iter().any(|link| link == "#F1-picture"));
+    }
+
+    #[test]
+    fn what_is_accepted_stands_by_itself() {
+        let page = page_with_accepted();
+        let accepted = page.split("id=\"accepted\"").nth(1).unwrap();
+        assert!(accepted.contains("accepted by Ada on 2026-01-01, until 2026-06-30: as built"));
+        assert!(accepted.contains("the job has nothing of that name any more"));
+    }
+
+    /// All links of a page, each with its target.
+    fn links_of(page: &str) -> Vec<String> {
         let values = |name: &str| -> Vec<String> {
             page.split(&format!(" {name}=\""))
                 .skip(1)
@@ -215,9 +287,6 @@ mod tests {
         unique.sort();
         unique.dedup();
         assert_eq!(unique.len(), ids.len());
-        // Row to finding and finding to row.
-        assert!(links.iter().any(|link| link == "#F1"));
-        assert!(links.iter().any(|link| link == "#row-0-2"));
-        assert!(links.iter().any(|link| link == "#F1-picture"));
+        links
     }
 }

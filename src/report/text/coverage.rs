@@ -59,33 +59,18 @@ fn sheets(page: &mut Page, report: &Report<'_>) {
 
 /// What was not checked, by reason, with the lines it concerns.
 fn open(page: &mut Page, report: &Report<'_>) {
-    let reasons = open_items::by_reason(report.audit);
-    if reasons.is_empty() && report.audit.unchecked.is_empty() {
-        return;
-    }
-    page.blank();
-    page.line(Tone::Open, "Not checked:");
-    for open in reasons {
-        let lines: Vec<_> = open
-            .by_sizes()
-            .iter()
-            .map(|(rows, sizes)| {
-                let lines: Vec<_> = rows.iter().map(|row| row.source.line.to_string()).collect();
-                let word = if lines.len() == 1 { "line" } else { "lines" };
-                format!("{} in {word} {}", sizes.join(", "), lines.join(", "))
-            })
-            .collect();
-        page.item(
-            0,
-            &format!(
-                "{}: {}: {}",
-                words::file_name(open.file),
-                lines.join("; "),
-                open.reason
-            ),
-        );
-    }
-    for sentence in &report.audit.unchecked {
-        page.item(0, sentence);
+    let items = open_items::items(report.audit);
+    let mut heading = false;
+    for (index, item) in items.iter().enumerate() {
+        if report.accepted_open(index).is_some() {
+            continue;
+        }
+        if !heading {
+            page.blank();
+            page.line(Tone::Open, "Not checked:");
+            heading = true;
+        }
+        let id = format!("{:<4}", Report::open_id(index));
+        page.wrapped(Tone::Plain, &id, "    ", &item.text);
     }
 }

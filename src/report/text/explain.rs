@@ -6,6 +6,7 @@ use super::page::{Page, Tone};
 use crate::audit::{Finding, MeasuredBetween};
 use crate::report::kinds::{self, Kind};
 use crate::report::{Report, words};
+use crate::signoff::open::OpenItem;
 use geo::{AffineOps, Point};
 
 /// What a kind of finding or cause means.
@@ -56,6 +57,23 @@ pub fn explain(report: &Report<'_>, index: usize, colour: bool) -> Option<String
         }
     }
     Some(page.finish())
+}
+
+pub fn explain_open(report: &Report<'_>, item: &OpenItem<'_>) -> String {
+    let mut page = Page::new(false);
+    page.line(Tone::Heading, &format!("{}: not checked", item.id));
+    page.line(Tone::Plain, &item.text);
+    for size in &item.rows {
+        page.item(
+            0,
+            &format!(
+                "{}: {}",
+                words::place(&size.row),
+                words::quote(report.job, size)
+            ),
+        );
+    }
+    page.finish()
 }
 
 /// Each line with its entity and where it stands in the drawing.

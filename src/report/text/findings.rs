@@ -5,8 +5,10 @@ use crate::audit::{Finding, RowSize};
 use crate::report::{Report, words};
 
 pub(super) fn print(page: &mut Page, report: &Report<'_>) {
-    for (index, finding) in report.audit.findings.iter().enumerate() {
-        match index {
+    let findings = report.audit.findings.iter().enumerate();
+    let not_accepted = findings.filter(|(index, _)| report.accepted_finding(*index).is_none());
+    for (place, (index, finding)) in not_accepted.enumerate() {
+        match place {
             0 => page.heading("Fix this first"),
             1 => page.heading("Then"),
             _ => page.blank(),

@@ -9,17 +9,18 @@ mod sizes;
 
 use super::{Report, words};
 use crate::audit::{Bin, Outcome};
-pub(super) use explain::explain;
+use crate::signoff::open;
 pub use explain::kind;
+pub(super) use explain::{explain, explain_open};
 use page::{Page, Tone};
 
 pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
     let mut page = Page::new(colour);
     page.line(Tone::Heading, &report.job.name);
-    let outcome = report.audit.outcome;
-    page.line(tone(outcome), words::outcome_sentence(outcome));
+    page.line(tone(report.outcome()), &report.outcome_sentence());
     page.line(Tone::Plain, &totals(report));
     findings::print(&mut page, report);
+    accepted(&mut page, report);
     sizes::print(&mut page, report);
     coverage::print(&mut page, report);
     if !report.audit.assumptions.is_empty() {
@@ -43,6 +44,36 @@ pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
         }
     }
     page.finish()
+}
+
+/// What was accepted, and what no longer is.
+fn accepted(page: &mut Page, report: &Report<'_>) {
+    let findings = report.audit.findings.iter().enumerate();
+    let findings = findings.filter_map(|(index, finding)| {
+        let entry = report.accepted_finding(index)?;
+        Some((Report::id(index), finding.message.clone(), entry))
+    });
+    let open = open::items(report.audit).into_iter().enumerate();
+    let open = open.filter_map(|(index, item)| {
+        let entry = report.accepted_open(index)?;
+        Some((Report::open_id(index), item.text, entry))
+    });
+    let accepted: Vec<_> = findings.chain(open).collect();
+    if !accepted.is_empty() {
+        page.heading("Accepted");
+    }
+    for (id, says, entry) in accepted {
+        page.wrapped(Tone::Plain, &format!("{id:<4}"), "    ", &says);
+        page.wrapped(Tone::Plain, "    ", "    ", &words::accepted(entry));
+    }
+    let lapsed = report.lapsed();
+    if !lapsed.is_empty() {
+        page.blank();
+        page.line(Tone::Open, "No longer accepted:");
+        for sentence in lapsed {
+            page.item(0, &sentence);
+        }
+    }
 }
 
 const fn tone(outcome: Outcome) -> Tone {
@@ -83,6 +114,16 @@ mod tests {
             text.lines().all(|line| line.width() <= page::WIDTH),
             "{text}"
         );
+        insta::assert_snapshot!(text);
+    }
+
+    #[test]
+    fn a_job_with_accepted_deviations() {
+        let (job, audit) = (sample::job(), sample::audit());
+        let settled = sample::settled(&job, &audit);
+        let text = Report::new(&job, &audit)
+            .settled(&settled)
+            .render(Format::Text, false);
         insta::assert_snapshot!(text);
     }
 
