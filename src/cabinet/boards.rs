@@ -150,11 +150,7 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
     // Where hidden edges look like any other, the edge of a back let into the
     // board is drawn inside it: a line a joint's depth further in may be the
     // true inner face.
-    let rival = |from: f64, to: f64| {
-        let inside = |run: &super::grid::Run| run.len() >= 0.5 * (r - l);
-        grid.range(Dir::Level, from, to)
-            .any(|index| grid.lv[index].runs.iter().any(inside))
-    };
+    let rival = |from: f64, to: f64| grid.has_run(Dir::Level, (from, to), 0.5 * (r - l));
     let unsure = |s: &super::strips::Strip| {
         !grid.cue
             && ((near(s.t0, low) && rival(s.t1 + GAP, s.t1 + DEEPEST))

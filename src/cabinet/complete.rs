@@ -4,7 +4,8 @@
 
 use super::grid::{Dir, GAP, Grid, Track};
 use super::placed::{Placed, Turned};
-use super::reading::{Range, near};
+use super::plan::SIDE;
+use super::reading::{Range, near, same_range};
 use super::{DrawnPart, Span, names};
 use crate::cabinet::join::{Joined, range, spans};
 use crate::linework::SNAP_MM;
@@ -40,7 +41,9 @@ fn shared(joined: &[Joined], own: &Joined, axis: Axis) -> Option<Span> {
             own.seen.iter().any(|(here, mine)| {
                 Axis::ALL.into_iter().any(|shared| {
                     match (range(there, seen, shared), range(here, mine, shared)) {
-                        (Some(a), Some(b)) => range(there, seen, axis).is_some() && same(a, b),
+                        (Some(a), Some(b)) => {
+                            range(there, seen, axis).is_some() && same_range(a, b)
+                        }
                         _ => false,
                     }
                 })
@@ -54,17 +57,13 @@ fn shared(joined: &[Joined], own: &Joined, axis: Axis) -> Option<Span> {
             continue;
         };
         match &found {
-            Some(known) if !same((known.lo.at, known.hi.at), (span.lo.at, span.hi.at)) => {
+            Some(known) if !same_range((known.lo.at, known.hi.at), (span.lo.at, span.hi.at)) => {
                 return None;
             }
             _ => found = Some(span),
         }
     }
     found
-}
-
-fn same(a: Range, b: Range) -> bool {
-    (a.0 - b.0).abs() <= SNAP_MM && (a.1 - b.1).abs() <= SNAP_MM
 }
 
 /// Looks for the rectangle in the views' lines.
@@ -97,7 +96,9 @@ fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span>
             let span = placed.span(axis, hit, ends, [false; 2]);
             match &found {
                 // Views that tell different stories tell nothing.
-                Some(other) if !same((other.lo.at, other.hi.at), (span.lo.at, span.hi.at)) => {
+                Some(other)
+                    if !same_range((other.lo.at, other.hi.at), (span.lo.at, span.hi.at)) =>
+                {
                     return None;
                 }
                 Some(_) => {}
@@ -227,7 +228,7 @@ fn toe_kick(grid: &Grid, ends: &[&Track], along: Range) -> Option<Range> {
         .collect();
     let range = match feet.as_slice() {
         [a, b] => (a.at, b.at),
-        [a, b, c, d] if grid.cue && near(b.at - a.at, d.at - c.at) && b.at - a.at <= 41.0 => {
+        [a, b, c, d] if grid.cue && near(b.at - a.at, d.at - c.at) && b.at - a.at <= SIDE.1 => {
             (b.at, c.at)
         }
         _ => return None,

@@ -328,6 +328,14 @@ impl Grid {
         from..to.max(from)
     }
 
+    /// True when a line at a position in the closed range runs on for `least`.
+    pub(super) fn has_run(&self, dir: Dir, at: (f64, f64), least: f64) -> bool {
+        self.range(dir, at.0, at.1).any(|index| {
+            let runs = &self.tracks(dir)[index].runs;
+            runs.iter().any(|run| run.len() >= least)
+        })
+    }
+
     /// True when a line of this direction is drawn at `p` all the way from `lo` to `hi`.
     pub(super) fn drawn(&self, dir: Dir, p: f64, lo: f64, hi: f64) -> bool {
         self.near(dir, p).any(|track| track.covers(lo, hi))

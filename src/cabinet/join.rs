@@ -1,10 +1,9 @@
 //! Parts seen in several views become one part with up to three spans.
 
 use super::placed::Placed;
-use super::reading::{Place, ViewPart};
+use super::reading::{Place, ViewPart, same_range};
 use super::{DrawnPart, Span};
 use super::{complete, names};
-use crate::linework::SNAP_MM;
 use crate::trade::{Axis, Role};
 
 /// A part being put together: one view part a view.
@@ -67,7 +66,7 @@ fn same(joined: &Joined, placed: &Placed, part: &ViewPart) -> bool {
                 continue;
             };
             shared = true;
-            if (own.0 - there.0).abs() > SNAP_MM || (own.1 - there.1).abs() > SNAP_MM {
+            if !same_range(own, there) {
                 return false;
             }
         }

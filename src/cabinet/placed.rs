@@ -1,6 +1,7 @@
 //! A view of a cabinet with its reading, and how its positions become
 //! positions in the cabinet's own frame.
 
+use super::faces::Faces;
 use super::front::FrontReading;
 use super::grid::{Dir, Grid};
 use super::plan::PlanReading;
@@ -84,6 +85,15 @@ impl Placed {
         match &self.reading {
             Reading::Front(reading) => Some(reading),
             _ => None,
+        }
+    }
+
+    /// The faces that bound the case from front to rear, where the view shows them.
+    pub(super) fn faces(&self) -> Option<&Faces> {
+        match &self.reading {
+            Reading::Side(reading) => Some(&reading.faces),
+            Reading::Plan(reading) => Some(&reading.faces),
+            Reading::Front(_) => None,
         }
     }
 

@@ -136,12 +136,7 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
         .any(|p| thick(&best.0) - thick(&p.0) > GAP && thick(&best.0) - thick(&p.0) < PLAY);
     // Where hidden edges look like any other, a long line a joint's depth further
     // in may be the true inner face, and this one the bottom of a groove.
-    let beyond = |from: f64, to: f64| {
-        grid.range(Dir::Level, from, to).any(|index| {
-            let runs = &grid.lv[index].runs;
-            runs.iter().any(|run| run.len() >= 0.5 * deep)
-        })
-    };
+    let beyond = |from: f64, to: f64| grid.has_run(Dir::Level, (from, to), 0.5 * deep);
     let groove = !grid.cue
         && beyond(best.0.t1 + GAP, best.0.t1 + DEEPEST)
         && beyond(best.1.t0 - DEEPEST, best.1.t0 - GAP);

@@ -4,6 +4,7 @@
 
 use super::grid::{Dir, GAP, Grid, SAME};
 use super::strips::{self, Strip, Want};
+use crate::linework::SNAP_MM;
 use crate::trade::Role;
 
 pub(super) type Range = (f64, f64);
@@ -60,6 +61,11 @@ impl ViewPart {
 
 pub(super) fn near(a: f64, b: f64) -> bool {
     (a - b).abs() <= GAP
+}
+
+/// True when both ends are the same within what drawing snaps to.
+pub(super) fn same_range(a: Range, b: Range) -> bool {
+    (a.0 - b.0).abs() <= SNAP_MM && (a.1 - b.1).abs() <= SNAP_MM
 }
 
 /// Which stretches of which lines belong to parts already recognised.

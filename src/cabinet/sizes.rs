@@ -126,50 +126,29 @@ pub(super) fn overall(
                 ends,
                 note,
             ));
-            match (side.faces.front(), placed.turned) {
-                (Some(front), Turned::Sure) => {
-                    let ends = [face("front"), "rear of the case".to_owned()];
-                    depth.push(candidate(
-                        placed,
-                        Axis::Deep,
-                        (front, side.faces.rear),
-                        ends,
-                        None,
-                    ));
-                }
-                (Some(front), Turned::Unsure) if side.faces.face == Face::Bare => {
-                    let ends = names("one edge of the case", "other edge of the case");
-                    depth.push(candidate(
-                        placed,
-                        Axis::Deep,
-                        (front, side.faces.rear),
-                        ends,
-                        None,
-                    ));
-                }
-                _ => wrong_way = true,
-            }
         }
         if let Some(plan) = placed.plan() {
             let ends = [face("left edge"), face("right edge")];
             width.push(candidate(placed, Axis::Across, plan.outline, ends, None));
-            match (plan.faces.front(), placed.turned) {
+        }
+        if let Some(faces) = placed.faces() {
+            match (faces.front(), placed.turned) {
                 (Some(front), Turned::Sure) => {
                     let ends = [face("front"), "rear of the case".to_owned()];
                     depth.push(candidate(
                         placed,
                         Axis::Deep,
-                        (front, plan.faces.rear),
+                        (front, faces.rear),
                         ends,
                         None,
                     ));
                 }
-                (Some(front), Turned::Unsure) if plan.faces.face == Face::Bare => {
+                (Some(front), Turned::Unsure) if faces.face == Face::Bare => {
                     let ends = names("one edge of the case", "other edge of the case");
                     depth.push(candidate(
                         placed,
                         Axis::Deep,
-                        (front, plan.faces.rear),
+                        (front, faces.rear),
                         ends,
                         None,
                     ));
@@ -233,11 +212,14 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
         if placed.shows(Axis::High) {
             height.extend(clear_height(placed));
         }
-        let back = match (placed.side(), placed.plan()) {
-            (Some(side), _) => side.back.map(|back| (side.faces.case_front, back.t0)),
-            (_, Some(plan)) => plan.back.map(|back| (plan.faces.case_front, back.t0)),
-            _ => None,
-        };
+        let back = placed
+            .side()
+            .map_or_else(
+                || placed.plan().and_then(|plan| plan.back),
+                |side| side.back,
+            )
+            .zip(placed.faces())
+            .map(|(back, faces)| (faces.case_front, back.t0));
         if let (Some(range), Turned::Sure) = (back, placed.turned) {
             let ends = names("front edge of the case", "front face of the back");
             depth.push(candidate(placed, Axis::Deep, range, ends, None));

@@ -45,7 +45,7 @@ pub(super) fn decide<'a>(
     if let Some(said) = said {
         let notes = vec![format!(
             "plain numbers are in {}: {}",
-            plural(said.0),
+            said.0.plural(),
             said.1
         )];
         return (vec![Some(said.clone()); rows.len()], notes);
@@ -84,11 +84,11 @@ pub(super) fn decide<'a>(
     match (&whole, inches, millimetres) {
         _ if !has_plain => {}
         (Some((unit, why)), 0, 0) => {
-            notes.push(format!("plain numbers are in {}: {why}", plural(*unit)))
+            notes.push(format!("plain numbers are in {}: {why}", unit.plural()))
         }
         (Some((unit, _)), ..) => notes.push(format!(
             "plain numbers are in {}: {}",
-            plural(*unit),
+            unit.plural(),
             first_reason(&rows, *unit)
                 .unwrap_or_default()
                 .replace(" in this row", "")
@@ -134,16 +134,6 @@ fn count(rows: usize, what: &str) -> String {
     match rows {
         1 => format!("1 row {what}"),
         _ => format!("{rows} rows {what}"),
-    }
-}
-
-pub(super) fn plural(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Foot => "feet",
-        Unit::Millimetre => "millimetres",
-        Unit::Centimetre => "centimetres",
-        Unit::Metre => "metres",
     }
 }
 

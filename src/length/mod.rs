@@ -121,6 +121,17 @@ impl Unit {
         })
     }
 
+    /// The word for several of it: "inches".
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Unit::Inch => "inches",
+            Unit::Foot => "feet",
+            Unit::Millimetre => "millimetres",
+            Unit::Centimetre => "centimetres",
+            Unit::Metre => "metres",
+        }
+    }
+
     pub const fn abbreviation(self) -> &'static str {
         match self {
             Unit::Inch => "in",

@@ -93,43 +93,56 @@ impl Rows {
     }
 }
 
-/// Small strokes by the cell they lie in, for finding arrowheads.
-struct Specks {
+/// Things by the cell of the plane they lie in.
+struct Cells<T> {
     cell: f64,
-    cells: BTreeMap<(i64, i64), Vec<usize>>,
+    cells: BTreeMap<(i64, i64), Vec<T>>,
 }
+
+impl<T> Cells<T> {
+    fn new(cell: f64) -> Self {
+        Cells {
+            cell: cell.max(1e-9),
+            cells: BTreeMap::new(),
+        }
+    }
+
+    fn cell_of(&self, c: Coord<f64>) -> (i64, i64) {
+        let number = |x: f64| (x / self.cell).floor() as i64;
+        (number(c.x), number(c.y))
+    }
+
+    fn put(&mut self, c: Coord<f64>, thing: T) {
+        self.cells.entry(self.cell_of(c)).or_default().push(thing);
+    }
+
+    /// What lies within a cell or so of a point.
+    fn around(&self, c: Coord<f64>) -> impl Iterator<Item = &T> + '_ {
+        let (x, y) = self.cell_of(c);
+        (-1..=1)
+            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
+            .flat_map(|cell| self.cells.get(&cell).into_iter().flatten().take(4 * LOOK))
+    }
+}
+
+/// Small strokes, for finding arrowheads.
+struct Specks(Cells<usize>);
 
 impl Specks {
     fn new(strokes: &[Stroke], longest: f64, skip: &Reasons) -> Self {
-        let cell = longest.max(1e-9);
-        let mut cells: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
+        let mut cells = Cells::new(longest);
         for (index, stroke) in strokes.iter().enumerate() {
             let b = stroke.bounds();
             if skip[index].is_none() && b.width().max(b.height()) <= longest {
-                cells
-                    .entry(Self::cell_of(cell, b.center()))
-                    .or_default()
-                    .push(index);
+                cells.put(b.center(), index);
             }
         }
-        Specks { cell, cells }
-    }
-
-    fn cell_of(cell: f64, c: Coord<f64>) -> (i64, i64) {
-        ((c.x / cell).floor() as i64, (c.y / cell).floor() as i64)
+        Specks(cells)
     }
 
     /// Strokes whose middles lie within a cell or so of a point.
     fn around(&self, c: Coord<f64>) -> impl Iterator<Item = usize> + '_ {
-        let (x, y) = Self::cell_of(self.cell, c);
-        (-1..=1)
-            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
-            .flat_map(|cell| {
-                self.cells
-                    .get(&cell)
-                    .into_iter()
-                    .flat_map(|list| list.iter().copied().take(4 * LOOK))
-            })
+        self.0.around(c).copied()
     }
 }
 
@@ -496,39 +509,25 @@ fn slanting(s: &Stroke) -> bool {
 /// An end and the stroke it is of.
 type EndOf = (Coord<f64>, usize);
 
-/// Stroke ends near notes, by cell.
-struct Ends {
-    cell: f64,
-    cells: BTreeMap<(i64, i64), Vec<EndOf>>,
-}
+/// Stroke ends near notes.
+struct Ends(Cells<EndOf>);
 
 impl Ends {
     fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
-        let cell = notes.iter().map(|t| t.height).fold(0.0, f64::max).max(1e-9);
-        let mut cells: BTreeMap<(i64, i64), Vec<EndOf>> = BTreeMap::new();
+        let mut cells = Cells::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
         for (index, s) in strokes.iter().enumerate() {
             if skip[index].is_none() {
                 for end in [s.a, s.b] {
-                    cells
-                        .entry(Specks::cell_of(cell, end))
-                        .or_default()
-                        .push((end, index));
+                    cells.put(end, (end, index));
                 }
             }
         }
-        Ends { cell, cells }
+        Ends(cells)
     }
 
     fn at(&self, c: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + '_ {
-        let (x, y) = Specks::cell_of(self.cell, c);
-        (-1..=1)
-            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
-            .flat_map(|cell| {
-                self.cells
-                    .get(&cell)
-                    .into_iter()
-                    .flat_map(|l| l.iter().take(4 * LOOK))
-            })
+        self.0
+            .around(c)
             .filter(move |(end, _)| distance(*end, c) <= reach)
             .map(|&(_, index)| index)
     }

@@ -35,16 +35,6 @@ fn word(unit: Unit) -> &'static str {
     }
 }
 
-fn plural(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Inch => "inches",
-        Unit::Foot => "feet",
-        Unit::Millimetre => "millimetres",
-        Unit::Centimetre => "centimetres",
-        Unit::Metre => "metres",
-    }
-}
-
 const UNITS: [Unit; 5] = [
     Unit::Millimetre,
     Unit::Inch,
@@ -265,7 +255,7 @@ impl Facts<'_> {
                         claim.mm,
                         vec![
                             claim.evidence.clone(),
-                            format!("{text}, which fits {}", plural(unit)),
+                            format!("{text}, which fits {}", unit.plural()),
                         ],
                     );
                 }
@@ -275,7 +265,7 @@ impl Facts<'_> {
                         "{}, but {}; {} fit: {}",
                         claim.evidence,
                         self.unlike(claim.mm),
-                        plural(other),
+                        other.plural(),
                         self.looks(mm, other)
                     ));
                     return self.known(mm, vec![text, self.looks(mm, other)]);
@@ -312,7 +302,7 @@ impl Facts<'_> {
                     claim.evidence.clone(),
                     format!(
                         "{text} {}: lines are drawn at {}",
-                        plural(unit),
+                        unit.plural(),
                         shown_scale(scale)
                     ),
                 ],
@@ -322,7 +312,7 @@ impl Facts<'_> {
             conflicts.push(format!(
                 "{}, but {text} {}; the unit given was used",
                 claim.evidence,
-                plural(unit)
+                unit.plural()
             ));
             return self.known(claim.mm, vec![claim.evidence.clone()]);
         }
@@ -331,18 +321,18 @@ impl Facts<'_> {
                 reason: format!(
                     "{}, but {text} {}, which is no scale that drawings are made at",
                     claim.evidence,
-                    plural(unit)
+                    unit.plural()
                 ),
             };
         };
         conflicts.push(format!(
             "{}, but {text} {}; the texts were followed",
             claim.evidence,
-            plural(unit)
+            unit.plural()
         ));
         self.known(
             mm,
-            vec![format!("{text} {}", plural(unit)), self.looks(mm, unit)],
+            vec![format!("{text} {}", unit.plural()), self.looks(mm, unit)],
         )
     }
 
@@ -387,7 +377,7 @@ impl Facts<'_> {
                         format!(
                             "{} {}: lines are drawn at {}",
                             says(group, noted),
-                            plural(*unit),
+                            unit.plural(),
                             shown_scale(*scale)
                         ),
                         self.looks(*mm, *unit),
@@ -409,7 +399,7 @@ impl Facts<'_> {
                     "{}, but {}; {} fit: {}",
                     claim.evidence,
                     self.unlike(claim.mm),
-                    plural(unit),
+                    unit.plural(),
                     self.looks(unit.mm(), unit)
                 ));
                 self.known(unit.mm(), vec![self.looks(unit.mm(), unit)])
@@ -444,7 +434,7 @@ impl Facts<'_> {
                     "{}, but {}; {} fit: {}",
                     claim.evidence,
                     self.unlike(claim.mm),
-                    plural(*unit),
+                    unit.plural(),
                     self.looks(mm, *unit)
                 ));
                 let note = if *scale == 1.0 { for_print } else { for_lines };
@@ -528,7 +518,7 @@ impl Facts<'_> {
                 ),
             };
         };
-        let mut evidence = vec![format!("{} {}", says(group, noted), plural(unit))];
+        let mut evidence = vec![format!("{} {}", says(group, noted), unit.plural())];
         evidence.extend(self.stock(mm));
         self.known(mm, evidence)
     }
@@ -638,7 +628,7 @@ impl Facts<'_> {
         });
         format!(
             "in {} the largest side of a view is {size}{stock}",
-            plural(unit)
+            unit.plural()
         )
     }
 

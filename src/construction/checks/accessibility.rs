@@ -197,11 +197,7 @@ fn knee_space(
             ),
             Some((value, _)) => Check::new(
                 Topic::Accessibility,
-                if value + NOISE >= least {
-                    Verdict::Agrees
-                } else {
-                    Verdict::Disagrees
-                },
+                Verdict::of(value + NOISE >= least),
                 format!(
                     "{name}: knee space {} {word}; section 306.3 of the 2010 ADA Standards asks at \
                      least {}",

@@ -200,11 +200,7 @@ impl Door<'_> {
                 facts.show(bore),
                 facts.show(wanted)
             );
-            let verdict = if same {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            };
+            let verdict = Verdict::of(same);
             found.push(self.check(verdict, sentence).sizes(wanted, own, tolerance));
         }
     }
@@ -246,11 +242,7 @@ impl Door<'_> {
                 drawn.join(", "),
                 listed_marks.join(", ")
             );
-            let verdict = if same {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            };
+            let verdict = Verdict::of(same);
             found.push(
                 self.check(verdict, sentence)
                     .at_rows(row.marks.iter().cloned()),
@@ -339,11 +331,7 @@ fn plates(
         let marks: Vec<String> = wanted.iter().map(show).collect();
         let mut check = Check::new(
             Topic::HingeBores,
-            if missing == 0 {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            },
+            Verdict::of(missing == 0),
             format!(
                 "{name}: plate holes for its hinges belong {} above the lower end of the {}, {} from \
                  its front edge; {}",

@@ -332,11 +332,7 @@ fn from_end(facts: &Desk<'_>, door: &Bored<'_>, usually_even: bool, found: &mut 
         found.push(
             Check::new(
                 Topic::HingeBores,
-                if same {
-                    Verdict::Agrees
-                } else {
-                    Verdict::Disagrees
-                },
+                Verdict::of(same),
                 format!(
                     "{}: its {end} bore is {} from the end; the shop bores at {}",
                     name(door),
@@ -397,11 +393,7 @@ fn centre(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
         let wanted = rim + bore / 2;
         let same = (centre.value - wanted).abs() <= facts.tolerance(wanted);
         judge(
-            if same {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            },
+            Verdict::of(same),
             format!(
                 "{}: the bore's centre is listed {} from the hinge edge; edge distance {} and half \
                  of {} make {}",

@@ -135,6 +135,17 @@ pub enum Verdict {
     Agrees,
 }
 
+impl Verdict {
+    /// What a check that could be made comes to.
+    pub(super) fn of(agrees: bool) -> Verdict {
+        if agrees {
+            Verdict::Agrees
+        } else {
+            Verdict::Disagrees
+        }
+    }
+}
+
 /// A figure of a list, quoted as written.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Cell {

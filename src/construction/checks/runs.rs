@@ -172,11 +172,7 @@ fn neighbours(facts: &Desk<'_>, run: &crate::construction::job::Run, found: &mut
                     facts.show(*b)
                 )
             };
-            let verdict = if same {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            };
+            let verdict = Verdict::of(same);
             found.push(
                 Check::new(Topic::Neighbours, verdict, sentence)
                     .of([*left, *right])

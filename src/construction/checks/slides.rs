@@ -65,11 +65,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
                     "case"
                 },
             );
-            let verdict = if fits {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            };
+            let verdict = Verdict::of(fits);
             let rows =
                 row.and_then(|(row, dimension)| row.size(dimension).map(|cell| of_cell(row, cell)));
             found.push(

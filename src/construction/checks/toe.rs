@@ -18,11 +18,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             let inside = high.hi.at <= (*toe + tolerance).mm();
             let mut check = Check::new(
                 Topic::ToeSpace,
-                if inside {
-                    Verdict::Agrees
-                } else {
-                    Verdict::Disagrees
-                },
+                Verdict::of(inside),
                 format!(
                     "{name}: the {} {} the toe space, which is {} high",
                     part.name,
@@ -66,11 +62,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             found.push(
                 Check::new(
                     Topic::ToeSpace,
-                    if fits {
-                        Verdict::Agrees
-                    } else {
-                        Verdict::Disagrees
-                    },
+                    Verdict::of(fits),
                     format!(
                         "{name}: '{}' is {} high and the toe space {}",
                         row.part,

@@ -104,11 +104,7 @@ fn over_runs(facts: &Desk<'_>, found: &mut Vec<Check>) {
             found.push(
                 Check::new(
                     Topic::Countertop,
-                    if same {
-                        Verdict::Agrees
-                    } else {
-                        Verdict::Disagrees
-                    },
+                    Verdict::of(same),
                     format!(
                         "{}: {} long; its cabinets{} and overhangs make {}",
                         said(top),
@@ -192,19 +188,11 @@ fn thickness(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
         facts.show(built_up)
     );
     found.push(
-        Check::new(
-            Topic::Countertop,
-            if layers.is_some() {
-                Verdict::Agrees
-            } else {
-                Verdict::Disagrees
-            },
-            sentence,
-        )
-        .of(top.cabinets.iter().map(String::as_str))
-        .resting_on(origin)
-        .at_rows([at(top, Dimension::Thickness)])
-        .sizes(built_up, sheet + strip.value, tolerance),
+        Check::new(Topic::Countertop, Verdict::of(layers.is_some()), sentence)
+            .of(top.cabinets.iter().map(String::as_str))
+            .resting_on(origin)
+            .at_rows([at(top, Dimension::Thickness)])
+            .sizes(built_up, sheet + strip.value, tolerance),
     );
 }
 
@@ -272,11 +260,7 @@ fn strips(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
         found.push(
             Check::new(
                 Topic::Countertop,
-                if same {
-                    Verdict::Agrees
-                } else {
-                    Verdict::Disagrees
-                },
+                Verdict::of(same),
                 format!(
                     "{}: a strip {} long; its strips are {} long",
                     said(top),
@@ -335,11 +319,7 @@ fn bands(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
         found.push(
             Check::new(
                 Topic::Countertop,
-                if covers {
-                    Verdict::Agrees
-                } else {
-                    Verdict::Disagrees
-                },
+                Verdict::of(covers),
                 format!(
                     "{}: edge band {} wide {} an edge built up to {}",
                     said(top),
