@@ -16,6 +16,7 @@ mod past;
 mod plausible;
 mod read;
 mod runs;
+mod said;
 mod scale;
 mod titles;
 mod tokens;

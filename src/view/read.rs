@@ -7,6 +7,7 @@ use super::index::Grid;
 use super::names::Dictionary;
 use super::notes::{self, ScaleNote};
 use super::plausible::Look;
+use super::said::{Said, Statements};
 use super::scale::{self, Facts};
 use super::titles::{self, Placed};
 use super::witness::{Witness, agreements};
@@ -38,11 +39,13 @@ pub(super) fn read(
     dictionary: &Dictionary,
     reading: &mut Reading,
 ) {
+    let mut statements = Statements::new(hints);
     let mut pages: Vec<Page> = sheets
         .iter()
         .enumerate()
-        .map(|(index, sheet)| page(index, sheet, hints, dictionary, reading))
+        .map(|(index, sheet)| page(index, sheet, hints, &mut statements, dictionary, reading))
         .collect();
+    reading.conflicts.extend(statements.idle(sheets));
     scales_by_equal_sizes(sheets, &mut pages);
     let only = only_name(&pages, hints);
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
@@ -57,6 +60,7 @@ fn page(
     index: usize,
     sheet: &Sheet,
     hints: &Hints,
+    statements: &mut Statements<'_>,
     dictionary: &Dictionary,
     reading: &mut Reading,
 ) -> Page {
@@ -77,14 +81,25 @@ fn page(
     if let Some(numbers) = fragments::join(sheet, &flat, &sketches, &placed) {
         sketches = fragments::united(sketches, &numbers);
     }
+    statements.part(sheet, &flat, &mut sketches);
     in_rows(&mut sketches, |s| s.bounds);
     leave_out_strays(index, &flat, &mut sketches, reading);
     hand_out(index, &flat, &mut sketches, reading);
     let placed = titles::place(&headings, &boxes(&sketches));
-    scales(index, sheet, &flat, hints, &mut sketches, &placed, reading);
+    let said: Vec<Option<Said>> = sketches
+        .iter()
+        .zip(&placed)
+        .map(|(sketch, placed)| statements.of(sheet, &flat, sketch, placed))
+        .collect();
+    let conflicts = scales(sheet, &flat, hints, &mut sketches, &placed, &said);
+    let conflicts = conflicts.into_iter().map(|conflict| (index, conflict));
+    reading.conflicts.extend(conflicts);
     let alone = sketches.len() == 1;
-    for (sketch, placed) in sketches.iter_mut().zip(&placed) {
+    for ((sketch, placed), said) in sketches.iter_mut().zip(&placed).zip(&said) {
         tell(sheet, sketch, placed, dictionary, alone);
+        if let Some(said) = said {
+            said.tell(sketch);
+        }
     }
     Page {
         flat,
@@ -537,16 +552,16 @@ fn headings(flat: &Flat, dictionary: &Dictionary) -> Vec<titles::Heading> {
         .collect()
 }
 
-/// Decides the worth of a unit for the sheet, and for views at another scale.
+/// Decides the worth of a unit for the sheet, and for views at another scale;
+/// gives the contradictions met.
 fn scales(
-    index: usize,
     sheet: &Sheet,
     flat: &Flat,
     hints: &Hints,
     sketches: &mut [Sketch],
     placed: &[Vec<Placed>],
-    reading: &mut Reading,
-) {
+    said: &[Option<Said>],
+) -> Vec<String> {
     let look = Look::at(sketches.iter().map(|s| (s.strokes.as_slice(), s.bounds)));
     let all: Vec<Witness> = flat.dimensions.iter().filter_map(Witness::of).collect();
     let notes_of = |text: &str| notes::scale_note(text).map(|n| (n, text.trim().to_owned()));
@@ -554,7 +569,7 @@ fn scales(
         .texts
         .iter()
         .find_map(|t| notes::unit_note(&t.text).map(|u| (u, t.text.clone())));
-    let facts = |witnesses: Vec<Witness>, notes: Vec<(ScaleNote, String)>, look: &Look| {
+    let judge = |hints: &Hints, witnesses, notes, look: &Look| {
         Facts {
             hints,
             header: scale::header_code(sheet),
@@ -566,6 +581,9 @@ fn scales(
         }
         .judge()
     };
+    let facts = |witnesses: Vec<Witness>, notes: Vec<(ScaleNote, String)>, look: &Look| {
+        judge(hints, witnesses, notes, look)
+    };
     let sheet_notes: Vec<(ScaleNote, String)> = flat
         .texts
         .iter()
@@ -574,7 +592,7 @@ fn scales(
     let whole = facts(all.clone(), sheet_notes.clone(), &look);
     let mut conflicts = whole.conflicts;
     let common = agreements(&all).first().map(|a| a.ratio);
-    for (sketch, placed) in sketches.iter_mut().zip(placed) {
+    for ((sketch, placed), said) in sketches.iter_mut().zip(placed).zip(said) {
         let own: Vec<Witness> = sketch
             .dimensions
             .iter()
@@ -598,7 +616,12 @@ fn scales(
             && sheet_notes
                 .iter()
                 .any(|n| own_notes.iter().all(|o| o.0 != n.0));
-        if differs || other_note {
+        if let Some(hints) = said.as_ref().and_then(|said| said.hints(hints)) {
+            let look = Look::at(std::iter::once((sketch.strokes.as_slice(), sketch.bounds)));
+            let verdict = judge(&hints, own, own_notes, &look);
+            sketch.scale = verdict.scale;
+            conflicts.extend(verdict.conflicts);
+        } else if differs || other_note {
             let look = Look::at(std::iter::once((sketch.strokes.as_slice(), sketch.bounds)));
             let verdict = facts(own, own_notes, &look);
             sketch.scale = verdict.scale;
@@ -608,9 +631,7 @@ fn scales(
         }
     }
     conflicts.dedup();
-    reading
-        .conflicts
-        .extend(conflicts.into_iter().map(|c| (index, c)));
+    conflicts
 }
 
 /// Title, kind and cabinets of a view from texts, block, layer and file name.
