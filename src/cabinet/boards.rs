@@ -13,10 +13,10 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
     let covered = !reading.seen_through;
     let lift = |r: Range| (r.0 + reading.floor, r.1 + reading.floor);
     if let Some(z) = known.bottom {
-        found.extend(at(grid, reading, Role::Bottom, lift(z), covered));
+        found.extend(at(grid, reading, known, Role::Bottom, z));
     }
     if let Some((role, z)) = known.head {
-        let drawn = at(grid, reading, role.unwrap_or(Role::Top), lift(z), covered);
+        let drawn = at(grid, reading, known, role.unwrap_or(Role::Top), z);
         if !drawn.is_empty() {
             reading.head = Some((role, lift(z)));
         }
@@ -26,7 +26,7 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
         }
     }
     for z in &known.shelves {
-        found.extend(at(grid, reading, Role::AdjustableShelf, lift(*z), covered));
+        found.extend(at(grid, reading, known, Role::AdjustableShelf, *z));
     }
     if let Ok((l, r)) = reading.sides {
         // A shelf that touches the sides is fixed; one with play lies on pins.
@@ -45,7 +45,14 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
 }
 
 /// A board at a height known from another view: one part a bay.
-fn at(grid: &Grid, reading: &FrontReading, role: Role, z: Range, covered: bool) -> Vec<ViewPart> {
+fn at(
+    grid: &Grid,
+    reading: &FrontReading,
+    known: &Known,
+    role: Role,
+    above: Range,
+) -> Vec<ViewPart> {
+    let z = (above.0 + reading.floor, above.1 + reading.floor);
     let (Some(low), Some(high)) = (grid.at(Dir::Level, z.0), grid.at(Dir::Level, z.1)) else {
         return Vec::new();
     };
@@ -62,10 +69,41 @@ fn at(grid: &Grid, reading: &FrontReading, role: Role, z: Range, covered: bool) 
             continue;
         };
         let mut part = ViewPart::new(role, h, z, "level board, at the height another view shows");
-        part.covered = [covered, covered, false, false];
+        let [a, b] = hidden_ends(grid, reading, known, role, h, above);
+        part.covered = [a, b, false, false];
         out.push(part);
     }
     out
+}
+
+/// Whether a board may go on unseen at its left and right end. A joint shows in
+/// the front edges of the case; behind them, or behind a frame or fronts, it does
+/// not. An end that stands clear of the sides is the board's own.
+fn hidden_ends(
+    grid: &Grid,
+    reading: &FrontReading,
+    known: &Known,
+    role: Role,
+    h: Range,
+    above: Range,
+) -> [bool; 2] {
+    if reading.seen_through {
+        return [false; 2];
+    }
+    let alone = known.low.is_none();
+    let structural = matches!(role, Role::Bottom | Role::Top | Role::Stretcher);
+    if reading.bare && (known.is_flush(above) || (alone && structural)) {
+        return [false; 2];
+    }
+    let Ok((l, r)) = &reading.sides else {
+        return [true; 2];
+    };
+    // A gap between the board and what stands beside it shows its end.
+    let clear = |x: f64, inner: f64| {
+        let gap = (x - inner).abs();
+        reading.bare && gap > GAP && gap < 20.0 && grid.at(Dir::Upright, inner).is_some()
+    };
+    [!clear(h.0, l.1), !clear(h.1, r.0)]
 }
 
 fn overlaps(a: &Track, b: &Track) -> Vec<Range> {
@@ -223,7 +261,7 @@ fn dividers(
     for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
         let mut part =
             ViewPart::from_strip(Role::Divider, &strip, "upright board between the sides");
-        let covered = !reading.seen_through;
+        let covered = !reading.seen_through && !reading.bare;
         part.covered = [false, false, covered, covered];
         out.push(part.placed(Place::Only));
     }

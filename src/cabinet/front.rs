@@ -37,6 +37,8 @@ pub(super) struct Known {
     pub leaves: Vec<Range>,
     /// Sides of the case.
     pub sides: Option<(Range, Range)>,
+    /// Heights of the boards whose front edge is drawn level with that of the case.
+    pub flush: Vec<Range>,
 }
 
 impl Known {
@@ -45,6 +47,14 @@ impl Known {
     pub(super) fn is_board(&self, z: f64) -> bool {
         self.boards()
             .any(|r| super::reading::near(r.0, z) || super::reading::near(r.1, z))
+    }
+
+    /// True when the board's front edge is known to lie level with the case's: a
+    /// joint at its ends would show there.
+    pub(super) fn is_flush(&self, z: Range) -> bool {
+        self.flush
+            .iter()
+            .any(|r| super::reading::near(r.0, z.0) && super::reading::near(r.1, z.1))
     }
 
     fn boards(&self) -> impl Iterator<Item = &Range> {
@@ -71,6 +81,8 @@ pub(super) struct FrontReading {
     pub seen_through: bool,
     /// Hidden edges are drawn like visible ones and no other view sorts them out.
     pub blind: bool,
+    /// Nothing stands before the case: its front edges are what is drawn.
+    pub bare: bool,
     pub parts: Vec<ViewPart>,
 }
 
@@ -131,11 +143,14 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
         head: None,
         seen_through: !alone && (grid.cue || crossed),
         blind,
+        bare: false,
         parts: Vec::new(),
     };
     reading.parts.extend(leaves.iter().cloned());
     let found;
     let open = reading.shows_inside(known, &leaves);
+    let told = known.frame == Some(false) && known.fronts == Some(false);
+    reading.bare = open && !reading.seen_through && (alone || told);
     let known = if known.bottom.is_none() && known.head.is_none() && open {
         found = boards::heights(grid, &reading, known);
         &found

@@ -4,6 +4,7 @@ use super::faces::Face;
 use super::front::Known;
 use super::grid::Dir;
 use super::placed::{Placed, Turned};
+use super::reading::near;
 use crate::trade::Role;
 
 /// Settles single full-height strips at the front, then gathers what is known.
@@ -48,6 +49,15 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
                     placed.grid.lv[index].seen_share(faces.case_front, faces.rear) > 0.8
                 }));
             }
+            let front = side.faces.case_front;
+            let level = side.parts.iter().filter(|part| {
+                let board = matches!(
+                    part.role,
+                    Role::Bottom | Role::Top | Role::Stretcher | Role::AdjustableShelf
+                );
+                board && part.h.is_some_and(|h| near(h.0, front))
+            });
+            known.flush.extend(level.filter_map(|part| part.v).map(lower));
             if known.shelves.is_empty() {
                 known.shelves = find(Role::AdjustableShelf).map(lower).collect();
             }
