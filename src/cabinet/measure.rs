@@ -3,6 +3,7 @@
 use super::front;
 use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
+use super::reading::same_range;
 use super::{MeasuredCabinet, Style, edges, join, known, named, openings, orient, sizes};
 use crate::linework::SNAP_MM;
 use crate::trade::Axis;
@@ -95,6 +96,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
             });
         }
     }
+    confirm_plans(&mut placed);
     place_depth(&mut placed);
     let style = match known.frame {
         Some(true) => Style::FaceFrame,
@@ -143,6 +145,27 @@ fn doubtful_plans(placed: &mut Vec<Placed>, fronts: &[(ViewId, Grid)]) {
         }
         _ => true,
     });
+}
+
+/// A plan under a closed top shows strips at its ends that may be the sides or be
+/// narrowed by a top let into them: the front tells, where it shows the sides.
+fn confirm_plans(placed: &mut [Placed]) {
+    let sides = placed.iter().filter_map(Placed::front).find_map(|front| {
+        let (l, r) = front.sides.as_ref().ok()?;
+        let off = |r: &(f64, f64)| (r.0 - front.left, r.1 - front.left);
+        Some((off(l), off(r)))
+    });
+    let Some((l, r)) = sides else { return };
+    for placed in placed {
+        let super::placed::Reading::Plan(plan) = &mut placed.reading else {
+            continue;
+        };
+        let off = |r: (f64, f64)| (r.0 - plan.outline.0, r.1 - plan.outline.0);
+        let (p, q) = plan.strips;
+        if same_range(off(p), l) && same_range(off(q), r) {
+            plan.take_sides();
+        }
+    }
 }
 
 fn side(

@@ -86,10 +86,18 @@ pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turne
 
 /// Reads a plan. The grid comes back on its side, with the front at the left.
 pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
-    let grid = uncovered(grid)?.transposed();
+    let (grid, crossed) = uncovered(grid)?;
+    let grid = grid.transposed();
     let mirrored = grid.mirrored();
-    let plain = plan::read(&grid);
-    let turned = plan::read(&mirrored);
+    let sound = |grid: &Grid| {
+        let reading = plan::read(grid)?;
+        if crossed && !plan::explains(grid, &reading) {
+            return Err("hidden edges are drawn like visible ones in it".to_owned());
+        }
+        Ok(reading)
+    };
+    let plain = sound(&grid);
+    let turned = sound(&mirrored);
     let score = |r: &Result<PlanReading, String>| {
         r.as_ref()
             .map_or(0, |reading| 1 + evidence(reading.faces.face, reading.back))
@@ -103,15 +111,14 @@ pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
 }
 
 /// What is seen from above: less, and plainer, than what lies below. A bare
-/// outline says nothing, and neither does a heap of edges of which nothing tells
-/// the upper from the lower ones.
-fn uncovered(grid: &Grid) -> Result<Grid, String> {
+/// outline says nothing. Lines that cross are edges of which nothing tells the
+/// upper from the lower ones, or a plan cut through the case, in which a back
+/// runs into its grooves: then a reading has to explain every line.
+fn uncovered(grid: &Grid) -> Result<(Grid, bool), String> {
     let seen = grid.seen_only();
     if seen.up.len() <= 2 && seen.lv.len() <= 2 {
         return Err("a countertop or a closed top covers it".to_owned());
     }
-    if !grid.cue && seen.is_crossed(2) {
-        return Err("hidden edges are drawn like visible ones in it".to_owned());
-    }
-    Ok(seen)
+    let crossed = !grid.cue && seen.is_crossed(2);
+    Ok((seen, crossed))
 }

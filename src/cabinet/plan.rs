@@ -2,7 +2,7 @@
 //! front is at the left as in an end: horizontal is depth, vertical is across.
 
 use super::faces::{self, Face, Faces};
-use super::grid::{Dir, GAP, Grid};
+use super::grid::{Dir, GAP, Grid, Track};
 use super::reading::{Owned, Place, Range, ViewPart, near};
 use super::strips::{self, Strip, Want};
 use crate::trade::Role;
@@ -14,6 +14,10 @@ pub(super) struct PlanReading {
     pub outline: Range,
     /// Left and right side of the case, across, when their inner faces are seen.
     pub sides: Option<(Range, Range)>,
+    /// Left and right strip from front to rear, and how deep they are: the sides,
+    /// if another view shows them as thick. A closed top may end on them or in them.
+    pub strips: (Range, Range),
+    pub deep: Range,
     /// Outer faces of the sides.
     pub case: Range,
     pub back: Option<Strip>,
@@ -63,26 +67,63 @@ pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
         .iter()
         .any(|track| track.runs.iter().any(|run| run.len() > 20.0));
     let mut parts = Vec::new();
-    for (side, place) in [(left, Place::Left), (right, Place::Right)] {
-        if !open {
-            break;
-        }
-        let why = "strip at the end of the plan, from front to rear";
-        let part = ViewPart::new(Role::Side, (front, side_rear), (side.t0, side.t1), why);
-        parts.push(part.placed(place));
-    }
     if let Some(back) = back {
         let why = "thin strip near the rear of the plan";
         parts.push(ViewPart::from_strip(Role::Back, &back, why));
     }
-    Ok(PlanReading {
+    let mut reading = PlanReading {
         faces,
         outline,
-        sides: open.then_some(((left.t0, left.t1), (right.t0, right.t1))),
+        sides: None,
+        strips: ((left.t0, left.t1), (right.t0, right.t1)),
+        deep: (front, side_rear),
         case: across,
         back,
         parts,
-    })
+    };
+    if open {
+        reading.take_sides();
+    }
+    Ok(reading)
+}
+
+impl PlanReading {
+    /// Takes the strips for the sides.
+    pub(super) fn take_sides(&mut self) {
+        if self.sides.is_some() {
+            return;
+        }
+        self.sides = Some(self.strips);
+        let (left, right) = self.strips;
+        for (side, place) in [(left, Place::Left), (right, Place::Right)] {
+            let why = "strip at the end of the plan, from front to rear";
+            let part = ViewPart::new(Role::Side, self.deep, side, why);
+            self.parts.push(part.placed(place));
+        }
+    }
+}
+
+/// True when every line of the view is an edge of a side, of the back, of what
+/// stands before the case, or of a board that fills the case: nothing is left
+/// that could be a joint or an edge farther down.
+pub(super) fn explains(grid: &Grid, reading: &PlanReading) -> bool {
+    let faces = &reading.faces;
+    let (left, right) = reading.strips;
+    let mut depths = vec![faces.case_front, faces.rear, reading.deep.1];
+    depths.extend(&faces.chain);
+    depths.extend(reading.back.iter().map(|back| back.t1));
+    depths.extend(reading.back.iter().map(|back| back.t0));
+    let mut across = vec![left.0, left.1, right.0, right.1];
+    across.extend([reading.outline.0, reading.outline.1]);
+    across.extend(reading.back.iter().flat_map(|back| [back.a, back.b]));
+    let at = |list: &[f64], p: f64| list.iter().any(|q| near(*q, p));
+    let inside = |track: &Track| track.runs.iter().any(|run| run.hi > faces.case_front + GAP);
+    grid.up.iter().all(|track| at(&depths, track.at))
+        && grid
+            .lv
+            .iter()
+            .filter(|track| inside(track))
+            .all(|track| at(&across, track.at))
 }
 
 /// The outermost strips from front to rear, mirror images of each other. Lines
