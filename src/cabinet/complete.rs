@@ -68,6 +68,9 @@ fn shared(joined: &[Joined], own: &Joined, axis: Axis) -> Option<Span> {
 
 /// Looks for the rectangle in the views' lines.
 fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span> {
+    if own.role == Role::Divider && axis == Axis::Deep {
+        return divider(views, own, name);
+    }
     // Boards between the sides are read with the sides, which say where they end.
     if !matches!(own.role, Role::Back | Role::ToeKick | Role::Stretcher) {
         return None;
@@ -107,6 +110,45 @@ fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span>
         }
     }
     found
+}
+
+/// A divider from front to rear, in a plan: both its faces are drawn over one
+/// stretch, seen or hidden.
+fn divider(views: &[Placed], own: &Joined, name: &str) -> Option<Span> {
+    let plans = views
+        .iter()
+        .filter(|p| p.turned == Turned::Sure && p.plan().is_some());
+    for placed in plans {
+        let across = own
+            .seen
+            .iter()
+            .filter(|(there, _)| there.id != placed.id)
+            .find_map(|(there, seen)| range(there, seen, Axis::Across))?;
+        // Seen from above, something may lie over a part of it.
+        let grid = placed.under.as_ref().filter(|grid| grid.cue)?;
+        let faces = placed.faces()?;
+        let room = grid.window((faces.case_front, faces.rear), (f64::MIN, f64::MAX));
+        let only = |x: f64| -> Option<Range> {
+            let index = room.at(Dir::Level, x + placed.origin.1)?;
+            match room.lv[index].runs.as_slice() {
+                [run] => Some((run.lo, run.hi)),
+                _ => None,
+            }
+        };
+        let (a, b) = (only(across.0)?, only(across.1)?);
+        if same_range(a, b) && a.1 - a.0 >= SHORTEST {
+            let ends = names::ends(own.role, own.place, name, Axis::Deep);
+            let mut span = placed.span(Axis::Deep, a, ends, [false; 2]);
+            for edge in [&mut span.lo, &mut span.hi] {
+                let at = grid.at(Dir::Upright, edge.at + placed.origin.0);
+                if let Some(index) = at {
+                    edge.line = grid.up[index].longest();
+                }
+            }
+            return Some(span);
+        }
+    }
+    None
 }
 
 /// Most play of a back in its grooves.

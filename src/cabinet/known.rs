@@ -57,7 +57,9 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
                 );
                 board && part.h.is_some_and(|h| near(h.0, front))
             });
-            known.flush.extend(level.filter_map(|part| part.v).map(lower));
+            known
+                .flush
+                .extend(level.filter_map(|part| part.v).map(lower));
             if known.shelves.is_empty() {
                 known.shelves = find(Role::AdjustableShelf).map(lower).collect();
             }

@@ -4,7 +4,7 @@ use super::front;
 use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
 use super::reading::same_range;
-use super::{MeasuredCabinet, Style, edges, join, known, named, openings, orient, sizes};
+use super::{MeasuredCabinet, Style, base, edges, join, known, named, openings, orient, sizes};
 use crate::linework::SNAP_MM;
 use crate::trade::Axis;
 use crate::view::{Scale, View, ViewId, ViewKind};
@@ -62,8 +62,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
                 }
             }
             ViewKind::Plan => {
-                if let Ok((grid, reading, turned)) = orient::plan(&grid) {
+                if let Ok((grid, under, reading, turned)) = orient::plan(&grid) {
                     placed.push(Placed {
+                        under: Some(under),
                         id: view_id,
                         word: "plan",
                         origin: (reading.faces.case_front, reading.outline.0),
@@ -90,6 +91,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
                 word: "front",
                 origin: (reading.left, reading.floor),
                 grid,
+                under: None,
                 axes: (Axis::Across, Axis::High),
                 reading: Reading::Front(reading),
                 turned: Turned::Sure,
@@ -97,6 +99,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         }
     }
     confirm_plans(&mut placed);
+    base::find(&mut placed);
     place_depth(&mut placed);
     let style = match known.frame {
         Some(true) => Style::FaceFrame,
@@ -180,6 +183,7 @@ fn side(
         word,
         origin: (reading.faces.case_front, reading.floor),
         grid,
+        under: None,
         axes: (Axis::Deep, Axis::High),
         reading: Reading::Side(reading),
         turned,

@@ -3,6 +3,7 @@
 //! Everything is in the cabinet's own frame, true millimetres, measured from
 //! the lower left front corner of the case. Knows nothing of cut lists.
 
+mod base;
 mod boards;
 mod complete;
 mod edges;

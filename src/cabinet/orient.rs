@@ -84,10 +84,11 @@ pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turne
     }
 }
 
-/// Reads a plan. The grid comes back on its side, with the front at the left.
-pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
-    let (grid, crossed) = uncovered(grid)?;
-    let grid = grid.transposed();
+/// Reads a plan. The grid comes back on its side, with the front at the left, as
+/// it is seen and with its hidden edges.
+pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), String> {
+    let (grid, crossed) = uncovered(all)?;
+    let (grid, all) = (grid.transposed(), all.transposed());
     let mirrored = grid.mirrored();
     let sound = |grid: &Grid| {
         let reading = plan::read(grid)?;
@@ -103,10 +104,10 @@ pub(super) fn plan(grid: &Grid) -> Result<(Grid, PlanReading, Turned), String> {
             .map_or(0, |reading| 1 + evidence(reading.faces.face, reading.back))
     };
     match score(&plain).cmp(&score(&turned)) {
-        std::cmp::Ordering::Greater => plain.map(|r| (grid, r, Turned::Sure)),
-        std::cmp::Ordering::Less => turned.map(|r| (mirrored, r, Turned::Sure)),
+        std::cmp::Ordering::Greater => plain.map(|r| (grid, all, r, Turned::Sure)),
+        std::cmp::Ordering::Less => turned.map(|r| (mirrored, all.mirrored(), r, Turned::Sure)),
         // The front at the bottom of the sheet is how plans are drawn.
-        std::cmp::Ordering::Equal => plain.map(|r| (grid, r, Turned::Unsure)),
+        std::cmp::Ordering::Equal => plain.map(|r| (grid, all, r, Turned::Unsure)),
     }
 }
 

@@ -25,6 +25,8 @@ pub(super) struct Placed {
     pub word: &'static str,
     /// Turned so that the front is at the left of an end, and of a plan on its side.
     pub grid: Grid,
+    /// A plan with its hidden edges, which its reading leaves out.
+    pub under: Option<Grid>,
     pub axes: (Axis, Axis),
     /// Where the cabinet's own frame begins.
     pub origin: (f64, f64),

@@ -109,6 +109,14 @@ impl PlanReading {
 pub(super) fn explains(grid: &Grid, reading: &PlanReading) -> bool {
     let faces = &reading.faces;
     let (left, right) = reading.strips;
+    // The back runs into grooves in the sides: that is what crosses.
+    let within = |p: f64, side: Range| p > side.0 + GAP && p < side.1 - GAP;
+    let grooved = reading
+        .back
+        .is_some_and(|back| within(back.a, left) && within(back.b, right));
+    if !grooved {
+        return false;
+    }
     let mut depths = vec![faces.case_front, faces.rear, reading.deep.1];
     depths.extend(&faces.chain);
     depths.extend(reading.back.iter().map(|back| back.t1));
