@@ -40,7 +40,9 @@ const PLAY: f64 = 4.0;
 /// Reads a plan lying on its side, front at the left.
 pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
     let (left, right) = sides(grid)?;
-    let faces = faces::find(grid, Some(left.a))?;
+    let mut faces = faces::find(grid, Some(left.a))?;
+    // In a cut plan nothing may run from side to side behind the back.
+    faces.rear = faces.rear.max(left.b);
     let (front, side_rear) = (faces.case_front, left.b);
     let across = (left.t0, right.t1);
     let room = grid.window((front, faces.rear), across);
