@@ -32,7 +32,7 @@ pub struct Arguments {
     pub settings: Settings,
 }
 
-fn filled(text: &str) -> Result<String, String> {
+pub(super) fn filled(text: &str) -> Result<String, String> {
     let text = text.trim();
     if text.is_empty() {
         return Err("it is empty".to_owned());

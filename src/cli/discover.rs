@@ -5,6 +5,7 @@
 use crate::audit::InputProblem;
 use crate::report::written::{self, State};
 use crate::signoff::accepted;
+use crate::signoff::release::record;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -229,7 +230,10 @@ fn add_folder(found: &mut Found, seen: &mut Seen, folder: &Path) {
                 message: message.to_owned(),
             });
         };
-        if file_name.starts_with(['.', '~']) || RECORDS.contains(&file_name.as_str()) {
+        if file_name.starts_with(['.', '~'])
+            || RECORDS.contains(&file_name.as_str())
+            || record::is_name(&file_name)
+        {
             continue;
         }
         if path.is_dir() {

@@ -7,6 +7,7 @@ pub mod accept;
 mod arguments;
 pub mod check;
 mod checked;
+pub mod compare;
 pub mod discover;
 pub mod explain;
 pub mod init;
@@ -14,6 +15,9 @@ pub mod load;
 pub mod measure;
 mod output;
 pub mod parts;
+pub mod release;
+mod state;
+pub mod verify;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -52,6 +56,12 @@ enum Command {
     Measure(measure::Arguments),
     /// Accept a deviation of a job, with reason and name
     Accept(accept::Arguments),
+    /// Release a job for cutting: put a name to its files and sizes
+    Release(release::Arguments),
+    /// Tell whether files are still what was released, and what changed
+    Verify(verify::Arguments),
+    /// Tell two issues of a job apart, part by part
+    Compare(compare::Arguments),
     /// Show how each row of a cut list was read
     Parts(parts::Arguments),
     /// Write a first job file with what the job itself shows
@@ -75,6 +85,14 @@ pub enum Trouble {
     Accept(#[from] accept::AcceptError),
     #[error(transparent)]
     Accepted(#[from] crate::signoff::accepted::AcceptedError),
+    #[error(transparent)]
+    Release(#[from] release::ReleaseError),
+    #[error(transparent)]
+    Record(#[from] crate::signoff::release::record::RecordError),
+    #[error(transparent)]
+    File(#[from] crate::signoff::release::take::FileError),
+    #[error(transparent)]
+    Verify(#[from] verify::VerifyError),
     #[error("cannot write to standard output: {0}")]
     Output(std::io::Error),
 }
@@ -95,6 +113,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Accept(arguments) => accept::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Measure(arguments) => measure::run(&arguments),
+        Command::Release(arguments) => release::run(&arguments),
+        Command::Verify(arguments) => verify::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Parts(arguments) => parts::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
     };

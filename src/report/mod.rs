@@ -1,6 +1,7 @@
 //! How an audit is shown: one renderer a file. Knows nothing of how findings
 //! were found.
 
+pub mod changes;
 mod evidence;
 mod findings_csv;
 mod html;

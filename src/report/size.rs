@@ -3,6 +3,7 @@
 
 use crate::audit::Job;
 use crate::length::{Length, Notation};
+use crate::signoff::release::snapshot;
 
 /// Prints sizes in the unit of a job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +49,24 @@ impl Printer {
             Printer::INCHES
         } else {
             Printer::MILLIMETRES
+        }
+    }
+
+    /// As a snapshot of a job keeps it.
+    pub const fn figures(self) -> snapshot::Figures {
+        match self.0 {
+            Figures::Fractions => snapshot::Figures::Inches,
+            Figures::DecimalInches => snapshot::Figures::DecimalInches,
+            Figures::Millimetres => snapshot::Figures::Millimetres,
+        }
+    }
+
+    /// The other way round.
+    pub const fn from_figures(figures: snapshot::Figures) -> Self {
+        match figures {
+            snapshot::Figures::Inches => Printer::INCHES,
+            snapshot::Figures::DecimalInches => Printer::DECIMAL_INCHES,
+            snapshot::Figures::Millimetres => Printer::MILLIMETRES,
         }
     }
 

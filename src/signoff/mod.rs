@@ -6,6 +6,7 @@ pub mod date;
 pub mod hash;
 pub mod open;
 pub mod quote;
+pub mod release;
 pub mod settle;
 
 /// Temporary files are private; records are for others to read.
