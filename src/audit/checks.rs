@@ -288,7 +288,7 @@ fn settle<'a>(
         );
     } else if compared.band < Length::ZERO {
         check.by = format!(
-            "{}; sawn size less {} that is worked off",
+            "{}; listed size less {} that is worked off",
             check.by,
             show.size(-compared.band)
         );
@@ -342,9 +342,29 @@ fn settle<'a>(
             );
             State::Unchecked
         }
+        _ if row.cabinets.len() > 1
+            && check.axis == Some(Axis::Across)
+            && compared.value > want.value
+            && check.role.is_some_and(spans_a_run) =>
+        {
+            check.by = format!(
+                "{} longer than one of its cabinets: name them in a [[run]] of the job file to have \
+                 it held against all of them",
+                show.size(difference)
+            );
+            State::Unchecked
+        }
         _ => State::Fails,
     };
     check
+}
+
+/// Parts that may run over several cabinets in one piece.
+fn spans_a_run(role: Role) -> bool {
+    matches!(
+        role,
+        Role::Countertop | Role::ToeKick | Role::BaseRail | Role::BuildUpStrip
+    )
 }
 
 fn within_unknown_band(value: Length, band: Length, want: Want<'_>, tolerance: Length) -> bool {

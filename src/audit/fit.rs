@@ -98,16 +98,14 @@ pub(super) fn compared(
         unknown_band: Length::ZERO,
     };
     let beside = row.cut_sizes.iter().any(|cut| std::ptr::eq(cut, cell));
-    if row.size_kind != SizeKind::Cut && !beside {
-        return plain;
-    }
     let add = |extra: Length| Compared {
         value: cell.value + extra,
         band: extra,
         unknown_band: Length::ZERO,
     };
+    let is_cut = row.size_kind == SizeKind::Cut || beside;
     let edges = i64::from(banded_edges(row, cell));
-    if edges == 0 {
+    if edges == 0 || !is_cut {
         return axis
             .and_then(|axis| rules.allowance(case.cabinet, row, cell.dimension, axis))
             .map_or(plain, |allowance| add(allowance.add));
@@ -394,11 +392,13 @@ fn leaning(row: &Row, against: &Against<'_>, customs: &Customs, turn: &Turn) -> 
             _ => 0,
         };
     }
-    // Two doors listed are rather a pair than two alone.
-    if against
-        .place
-        .count
-        .is_some_and(|count| count != row.quantity.count)
+    // Two doors listed are rather a pair than two alone. How many fronts share an
+    // opening says nothing of the parts of a drawer box.
+    if role == Role::Door
+        && against
+            .place
+            .count
+            .is_some_and(|count| count != row.quantity.count)
     {
         cost += COUNT;
     }

@@ -50,9 +50,6 @@ pub(super) fn add(
         .collect();
     // Disagreements come first, so that no size is called right before it is called wrong.
     for check in checks {
-        if check.topic == Topic::Fronts && !has_framed_openings(bench, &check) {
-            continue;
-        }
         let rows = blamed(bench, &check);
         let at: Vec<usize> = rows
             .iter()
@@ -70,10 +67,20 @@ pub(super) fn add(
                     coverage[*index].bin = Bin::Disagrees;
                     coverage[*index].by = check.sentence.clone();
                 }
-                let sizes: Vec<RowSize> = at
+                let mut sizes: Vec<RowSize> = at
                     .iter()
                     .map(|index| coverage[*index].size.clone())
                     .collect();
+                // What stands in a note is no size of the list, but has its place in it.
+                if sizes.is_empty() {
+                    sizes.extend(check.rows.iter().map(|cell| RowSize {
+                        row: cell.source.clone(),
+                        part: cell.part.clone(),
+                        dimension: cell.dimension,
+                        column: cell.column,
+                        text: cell.text.clone(),
+                    }));
+                }
                 findings.push(finding(&check, sizes));
             }
             Verdict::Unchecked => {
@@ -93,7 +100,11 @@ pub(super) fn add(
                 // That a slide fits says nothing of a box's size.
                 if !matches!(
                     check.topic,
-                    Topic::HingeBores | Topic::Countertop | Topic::ToeSpace
+                    Topic::HingeBores
+                        | Topic::Countertop
+                        | Topic::ToeSpace
+                        | Topic::Fronts
+                        | Topic::Drawers
                 ) {
                     continue;
                 }
@@ -108,17 +119,6 @@ pub(super) fn add(
     }
     unchecked.sort();
     unchecked.dedup();
-}
-
-/// Whether the cabinets' openings are divided by frame members. Without a frame,
-/// several drawers hang in one opening, and the count says nothing.
-fn has_framed_openings(bench: &Bench<'_>, check: &Check) -> bool {
-    check.cabinets.iter().all(|name| {
-        bench.cases.iter().any(|case| {
-            case.name.eq_ignore_ascii_case(name)
-                && case.cabinet.openings.iter().all(|opening| opening.in_frame)
-        })
-    })
 }
 
 fn finding(check: &Check, mut sizes: Vec<RowSize>) -> Finding {

@@ -74,6 +74,7 @@ pub(super) fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
         ..Knowns::default()
     };
     stocks(bench, case, &mut out);
+    boards(bench, case, &mut out);
     named_offsets(case, &mut out);
     joints(case, &mut out);
     fronts(case, &mut out);
@@ -235,6 +236,24 @@ fn stocks(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
                 ),
             });
         }
+    }
+}
+
+/// Boards on hand that are not as thick as drawn.
+fn boards(bench: &Bench<'_>, case: &Case<'_>, out: &mut Knowns) {
+    for (name, drawn, stated) in bench.job.rules.other_boards(case.cabinet) {
+        let name = format!(
+            "the {} ({} as drawn, {} by the job file)",
+            spoken(name),
+            bench.show.size(drawn),
+            bench.show.size(stated)
+        );
+        out.nominal.push(Offset {
+            value: (drawn - stated).abs(),
+            role: None,
+            axis: None,
+            name,
+        });
     }
 }
 

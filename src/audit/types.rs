@@ -68,6 +68,8 @@ pub enum CauseKind {
     OlderDrawing,
     /// Overlay, reveal or gap left out or taken twice.
     FrontAllowance,
+    /// Scribe, saw-out, overhang or saw kerf left out or taken twice.
+    Allowance,
     /// Exactly an inch: read from the tape's 1-in mark.
     InchMark,
 }

@@ -95,6 +95,10 @@ impl Place {
             .collect();
         places.sort_unstable();
         places.dedup();
+        // What holds for the whole cabinet holds in each of its places as well.
+        if places.iter().any(|place| *place != Place::default()) {
+            places.retain(|place| *place != Place::default());
+        }
         if places.is_empty() {
             places.push(Place::default());
         }
@@ -133,6 +137,23 @@ pub(super) fn want<'a>(
             let value = span.length();
             let tolerance = tolerance(value);
             let same = |rule: &&Expected| (rule.value - value).abs() <= tolerance;
+            // Drawn by a relation with boards by their name: built with those on hand.
+            let by_name = said.iter().copied().find(|rule| {
+                !matches!(rule.origin, Origin::Inferred { .. })
+                    && rule
+                        .as_drawn
+                        .is_some_and(|drawn| (drawn - value).abs() <= tolerance)
+            });
+            if let Some(rule) = by_name {
+                return Some(Want {
+                    value: rule.value,
+                    certainty: Certainty::Exact,
+                    span: Some(span),
+                    rule: Some(rule),
+                    contradicted: None,
+                    tolerance,
+                });
+            }
             Some(Want {
                 value,
                 certainty: Certainty::Exact,

@@ -18,8 +18,9 @@ pub struct Allowance {
 }
 
 impl Rules {
-    /// The allowance the job file states for a size of a row that is a cut size and
-    /// does not say itself which edges are banded. `None` when there is none to make.
+    /// The allowance the job file states for a size of a row: what is scribed off, or,
+    /// for a cut size of a row that does not say itself which edges are banded, band
+    /// and saw-out. `None` when there is none to make.
     pub fn allowance(
         &self,
         cabinet: &MeasuredCabinet,
@@ -27,9 +28,6 @@ impl Rules {
         dimension: Dimension,
         axis: Axis,
     ) -> Option<Allowance> {
-        if row.size_kind != SizeKind::Cut {
-            return None;
-        }
         let role = row.role()?;
         let scope = Scope::new(self, cabinet);
         let stated = |name: &str| {
@@ -37,6 +35,20 @@ impl Rules {
             let known = scope.look_up(name).ok()?;
             Some((known.value.value.to_length()?, known.origin))
         };
+        // Scribed parts are listed wider, whatever else their sizes are.
+        if let Some((extra, origin)) = scribed(role, axis).and_then(stated) {
+            return Some(Allowance {
+                add: -extra,
+                by: format!(
+                    "{} to be scribed",
+                    self.print(super::number::Ratio::ticks(extra))
+                ),
+                origin,
+            });
+        }
+        if row.size_kind != SizeKind::Cut {
+            return None;
+        }
         if row.band.is_none()
             && let Some((name, edges)) = banded(role, axis)
         {
@@ -72,6 +84,15 @@ impl Rules {
             ),
             origin,
         })
+    }
+}
+
+/// The size by which a part is listed wider, to be scribed to a wall.
+const fn scribed(role: Role, axis: Axis) -> Option<&'static str> {
+    match (role, axis) {
+        (Role::Filler, Axis::Across) => Some("filler.scribe"),
+        (Role::EndPanel, Axis::Deep) => Some("end-panel.scribe"),
+        _ => None,
     }
 }
 

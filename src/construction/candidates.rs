@@ -130,6 +130,13 @@ impl Rules {
             Each::Front(kind, count) => fronts(cabinet, kind)
                 .into_iter()
                 .filter(|(_, drawn)| count.is_none() || drawn.is_none() || *drawn == count)
+                // Several drawers may share an opening that nothing divides.
+                .filter(|(opening, drawn)| {
+                    kind == FrontKind::Door
+                        || count.is_none()
+                        || drawn.is_some()
+                        || is_divided(cabinet, *opening)
+                })
                 .flat_map(|(opening, drawn)| {
                     // With neither drawn fronts nor a count in the relation, the
                     // relation is tried for one front and for a pair.
@@ -184,6 +191,15 @@ fn each_of(role: Role, expr: &Expr) -> Each {
     } else {
         Each::Cabinet
     }
+}
+
+/// True when frame members part this opening from another.
+fn is_divided(cabinet: &MeasuredCabinet, opening: usize) -> bool {
+    cabinet.openings.len() > 1
+        && cabinet
+            .openings
+            .get(opening)
+            .is_some_and(|opening| opening.in_frame)
 }
 
 /// The openings a kind of front may belong to, with how many are drawn there.

@@ -96,6 +96,11 @@ pub const CHOICES: &[Choice] = &[
                 "applied",
                 "on the rear edges of the case, as wide as the case",
             ),
+            (
+                "scribed",
+                "as in a rabbet, with the sides running on `back.scribe` behind it, to be scribed \
+                 to the wall",
+            ),
         ],
     },
     Choice {
@@ -199,6 +204,15 @@ pub const CHOICES: &[Choice] = &[
         answers: &[
             ("to-floor", "as high as the cabinet"),
             ("above-toe", "down to the toe space"),
+        ],
+    },
+    Choice {
+        key: "band-edges",
+        meaning: "which edges of a countertop carry edge band",
+        answers: &[
+            ("front", "the front edge"),
+            ("front-and-ends", "the front edge and both ends"),
+            ("all-round", "all four edges"),
         ],
     },
     Choice {

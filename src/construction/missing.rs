@@ -28,6 +28,9 @@ impl Rules {
                 unplaced.push(Lack {
                     name: "opening".to_owned(),
                     reason: match candidate.each {
+                        Each::Front(FrontKind::Drawer, Some(_)) if !cabinet.openings.is_empty() => {
+                            "several drawers may share the opening that is drawn".to_owned()
+                        }
                         Each::Bay => "the dividers are not drawn across".to_owned(),
                         Each::Front(FrontKind::Door, _) => {
                             "no opening with a door is drawn".to_owned()

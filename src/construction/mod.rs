@@ -78,6 +78,9 @@ pub struct Expected {
     pub bay: Option<usize>,
     /// How many fronts share that opening for this to hold, when that matters.
     pub count: Option<u32>,
+    /// The size with the boards as thick as they are drawn, where the job file says
+    /// that the sheets on hand are not: a drawn part of this size follows the relation.
+    pub as_drawn: Option<Length>,
 }
 
 #[cfg(test)]

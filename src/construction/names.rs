@@ -182,6 +182,10 @@ pub const NAMES: &[Name] = &[
     ),
     parameter("back.play", "play of a captured back on each edge"),
     parameter(
+        "back.scribe",
+        "how far the sides run on behind a scribed back",
+    ),
+    parameter(
         "shelf.clearance",
         "how much shorter an adjustable shelf is at each end",
     ),
@@ -273,6 +277,27 @@ pub const NAMES: &[Name] = &[
     parameter(
         "end-panel.beyond",
         "how far a finished end panel stands past the front of the case",
+    ),
+    parameter(
+        "end-panel.scribe",
+        "what is added to the depth of finished end panels, to be scribed to the wall",
+    ),
+    parameter("end-panel.thickness", "thickness of finished end panels"),
+    parameter("filler.width", "width of fillers as they will stand"),
+    parameter(
+        "filler.scribe",
+        "what is added to the width of fillers, to be scribed to the wall",
+    ),
+    parameter("filler.thickness", "thickness of fillers"),
+    parameter(
+        "front.thickness",
+        "thickness of doors, drawer fronts and door frames",
+    ),
+    parameter("panel.thickness", "thickness of door panels"),
+    parameter("toe-kick.thickness", "thickness of toe boards"),
+    parameter(
+        "band.allowance",
+        "what is added to the length of an edge band, in all",
     ),
     parameter("band.front", "edge band on the front edges of case parts"),
     parameter(

@@ -7,6 +7,7 @@ use super::infer::{Inference, InferredAnswer};
 use super::job::{Accessibility, Run, Stack, Use};
 use super::names::PartName;
 use super::number::Ratio;
+use super::scope::Scope;
 use super::standing::UNANSWERED;
 use super::tolerance::{Allowed, Tolerances};
 use super::{Expected, Origin, PartSize};
@@ -96,6 +97,10 @@ impl Rules {
                 if value <= Length::ZERO {
                     continue;
                 }
+                let as_drawn = scope
+                    .with_boards_as_drawn(candidate.expr)
+                    .and_then(|worked| self.length_of(&worked))
+                    .filter(|drawn| *drawn != value);
                 let entry = Expected {
                     size,
                     value,
@@ -110,6 +115,7 @@ impl Rules {
                     opening: scope.opening,
                     bay: scope.bay_index,
                     count,
+                    as_drawn,
                 };
                 if !expected.contains(&entry) {
                     expected.push(entry);
@@ -133,6 +139,30 @@ impl Rules {
     /// setting says so.
     pub fn tolerance_at(&self, role: Option<Role>, size: Length) -> Allowed {
         self.tolerances.at(role, Some(size))
+    }
+
+    /// A named size of a cabinet with where it came from; `None` when it is not known
+    /// or only inferred.
+    pub fn size(&self, cabinet: &MeasuredCabinet, name: &str) -> Option<(Length, Origin)> {
+        let known = Scope::new(self, cabinet).look_up(name).ok()?;
+        if matches!(known.origin, Origin::Inferred { .. }) || !known.value.is_length {
+            return None;
+        }
+        Some((known.value.value.to_length()?, known.origin))
+    }
+
+    /// Boards the job file gives another thickness than the drawing: name, drawn and
+    /// stated thickness.
+    pub fn other_boards(&self, cabinet: &MeasuredCabinet) -> Vec<(&'static str, Length, Length)> {
+        let scope = Scope::new(self, cabinet);
+        scope
+            .other_boards()
+            .into_iter()
+            .filter_map(|(name, drawn)| {
+                let stated = scope.look_up(name).ok()?.value.value.to_length()?;
+                Some((name, drawn.value.to_length()?, stated))
+            })
+            .collect()
     }
 
     /// The unit to print sizes in when the job file states none.

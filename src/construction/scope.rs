@@ -7,7 +7,7 @@ use super::number::Ratio;
 use super::seen::SAME;
 use super::standing::{self, Each};
 use super::{Origin, PartSize, Rules};
-use crate::cabinet::MeasuredCabinet;
+use crate::cabinet::{MeasuredCabinet, Style};
 use crate::length::Length;
 use crate::trade::Role;
 use std::cell::{Cell, RefCell};
@@ -309,9 +309,22 @@ impl<'a> Scope<'a> {
     fn measured(&self, name: &str) -> Result<Known, Lack> {
         // Board of another thickness than drawn moves the inner faces: then the
         // drawn interior is not what will be built.
-        if name == "interior.width"
-            && self.board_differs("side.thickness")
-            && let Some(known) = self.derived(name)
+        let moved = match name {
+            "interior.width" => self.board_differs("side.thickness"),
+            "interior.height" => {
+                self.board_differs("top.thickness")
+                    || self.board_differs("stretcher.thickness")
+                    || self.board_differs("bottom.thickness")
+            }
+            "interior.depth" => self.board_differs("back.thickness"),
+            _ => false,
+        };
+        if moved && let Some(known) = self.derived(name) {
+            return Ok(known);
+        }
+        if name == "floor.height"
+            && self.board_differs("bottom.thickness")
+            && let Some(known) = self.floor_on_board()
         {
             return Ok(known);
         }
@@ -348,6 +361,71 @@ impl<'a> Scope<'a> {
             (Some(stated), Some(drawn)) => (stated - drawn).abs() > SAME,
             _ => false,
         }
+    }
+
+    /// Boards with another thickness than drawn, as drawn.
+    pub fn other_boards(&self) -> Vec<(&'static str, Value)> {
+        const BOARDS: [&str; 8] = [
+            "side.thickness",
+            "bottom.thickness",
+            "top.thickness",
+            "stretcher.thickness",
+            "divider.thickness",
+            "shelf.thickness",
+            "back.thickness",
+            "frame.thickness",
+        ];
+        let stated = self.rules.settings(self.cabinet).any(|settings| {
+            settings
+                .parameters
+                .keys()
+                .any(|key| key.ends_with(".thickness"))
+        });
+        if !stated {
+            return Vec::new();
+        }
+        BOARDS
+            .into_iter()
+            .filter(|name| self.board_differs(name))
+            .filter_map(|name| Some((name, self.drawn(name).ok()?.value)))
+            .collect()
+    }
+
+    /// What an expression comes to with every board as thick as it is drawn; `None`
+    /// where none is stated to be another.
+    pub fn with_boards_as_drawn(&self, expr: &Expr) -> Option<Worked> {
+        let boards = self.other_boards();
+        if boards.is_empty() {
+            return None;
+        }
+        for (name, value) in &boards {
+            self.reassume(name, *value);
+        }
+        let worked = self.work_out(expr, &mut Vec::new()).ok();
+        for (name, _) in &boards {
+            self.forget(name);
+        }
+        Some(worked?.0)
+    }
+
+    /// Top of a bottom that lies on the floor, a base or at the height of the toe space,
+    /// with the board on hand. Above a bottom rail it stays level with the rail.
+    fn floor_on_board(&self) -> Option<Known> {
+        if self.rules.style(self.cabinet) != Style::Frameless {
+            return None;
+        }
+        let bottom = self
+            .cabinet
+            .parts
+            .iter()
+            .filter(|part| part.role == Role::Bottom && !part.flat)
+            .find_map(|part| part.high.as_ref())?;
+        let board = self.look_up("bottom.thickness").ok()?;
+        let under = Length::from_mm(bottom.lo.at)?;
+        Some(Known {
+            value: length(under + board.value.value.to_length()?),
+            origin: board.origin,
+        })
     }
 
     fn derived(&self, name: &str) -> Option<Known> {

@@ -25,7 +25,7 @@ pub const FINDINGS: [FindingKind; 6] = [
 ];
 
 /// Every kind of cause.
-pub const CAUSES: [CauseKind; 16] = [
+pub const CAUSES: [CauseKind; 17] = [
     CauseKind::OtherDistance,
     CauseKind::OtherCabinet,
     CauseKind::Swapped,
@@ -41,6 +41,7 @@ pub const CAUSES: [CauseKind; 16] = [
     CauseKind::QuantityBasis,
     CauseKind::OlderDrawing,
     CauseKind::FrontAllowance,
+    CauseKind::Allowance,
     CauseKind::InchMark,
 ];
 
@@ -171,6 +172,12 @@ pub const fn cause(kind: CauseKind) -> Kind {
             word: "front-allowance",
             short: "Overlay, reveal or gap was left out or taken twice.",
             long: "The difference is the overlay of a door or drawer front, or the gap round it.",
+        },
+        CauseKind::Allowance => Kind {
+            word: "shop-allowance",
+            short: "An allowance of the shop was left out or taken twice.",
+            long: "The difference is what the job file states for scribing, sawing out, the saw's kerf \
+                   or the overhang of a countertop.",
         },
         CauseKind::InchMark => Kind {
             word: "inch-mark",

@@ -69,6 +69,7 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
         tell(CauseKind::FrontAllowance, &fronts, &[1, 2], 3.5);
     }
     edge_band(ground, figure, out);
+    allowances(ground, figure, out);
     inch_mark(ground, figure, out);
 }
 
@@ -145,7 +146,7 @@ fn sentence(kind: CauseKind, figure: &Figure<'_>, offset: &Offset, n: i64, short
         (CauseKind::ToeKick, true) => format!("{what} is short by {amount}: taken without it."),
         (CauseKind::ToeKick, false) => format!("{what} is over by {amount}: taken with it."),
         (CauseKind::NominalThickness, _) => format!(
-            "{what} is off by {amount}: the stock was taken by its name, not as it is drawn."
+            "{what} is off by {amount}: the stock was taken by its name, not as thick as it is."
         ),
         (CauseKind::FrontAllowance, true) => {
             format!("{what} is short by {amount}: left out or taken off twice.")
@@ -212,6 +213,92 @@ fn edge_band(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
             "{edges} banded edge(s) of {} on this size",
             show.size(thickness)
         )),
+    );
+}
+
+/// Scribe, saw-out, band, overhang or kerf of the shop left out or taken twice.
+fn allowances(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
+    let (Some(check), Some(case)) = (figure.check, ground.bench.cases.get(figure.case)) else {
+        return;
+    };
+    let Some(row) = ground.bench.rows.get(check.row) else {
+        return;
+    };
+    let Some(cell) = cell_at(row, check.size) else {
+        return;
+    };
+    let rules = &ground.bench.job.rules;
+    let show = ground.bench.show;
+    let mut known: Vec<(CauseKind, Length, String)> = Vec::new();
+    if let Some(allowance) = rules.allowance(case.cabinet, row, cell.dimension, figure.axis) {
+        let kind = if allowance.by.starts_with("edge band") {
+            CauseKind::EdgeBand
+        } else {
+            CauseKind::Allowance
+        };
+        known.push((kind, allowance.add.abs(), allowance.by));
+    }
+    let mut named = |names: &[&str], word: &str| {
+        let values: Option<Vec<Length>> = names
+            .iter()
+            .map(|name| Some(rules.size(case.cabinet, name)?.0))
+            .collect();
+        if let Some(values) = values {
+            let value: Length = values.into_iter().sum();
+            known.push((
+                CauseKind::Allowance,
+                value,
+                format!("{} of {word}", show.size(value)),
+            ));
+        }
+    };
+    named(&["saw.kerf"], "saw kerf");
+    if figure.role == Some(Role::Countertop) {
+        match figure.axis {
+            Axis::Across => {
+                named(&["countertop.overhang-left"], "overhang at the left");
+                named(&["countertop.overhang-right"], "overhang at the right");
+                named(
+                    &["countertop.overhang-left", "countertop.overhang-right"],
+                    "overhang at both ends",
+                );
+            }
+            Axis::Deep => {
+                named(&["countertop.overhang-front"], "overhang at the front");
+                named(&["countertop.overhang-back"], "overhang at the back");
+            }
+            Axis::High => {}
+        }
+    }
+    let off = figure.off();
+    known.retain(|(_, value, _)| *value > figure.slack);
+    let hit = known
+        .iter()
+        .find(|(_, value, _)| (off.abs() - *value).abs() <= figure.slack);
+    let Some((kind, value, by)) = hit else {
+        return;
+    };
+    let way = if off > Length::ZERO {
+        "over by"
+    } else {
+        "short by"
+    };
+    out.push(
+        Found::new(
+            *kind,
+            3.0 - figure.blur(figure.wanted + if off > Length::ZERO { *value } else { -*value }),
+            figure.chance(known.len() * 2),
+            format!(
+                "{} is {way} {by}: {}.",
+                figure.what,
+                if by.ends_with("saw kerf") {
+                    "what the saw takes changes no part"
+                } else {
+                    "left out or taken twice"
+                }
+            ),
+        )
+        .because(format!("the job file states {by}")),
     );
 }
 

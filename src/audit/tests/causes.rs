@@ -293,6 +293,25 @@ fn edge_band_left_out_of_cut_sizes() {
     silent(&finding, CauseKind::EdgeBand);
 }
 
+#[test]
+fn an_allowance_of_the_shop() {
+    // A stile 30 1/2 in high listed 1/8 in short: the saw's kerf taken off a part.
+    let stile = |cell: &str, rules: &str| {
+        let mut job = base_job(&with(BASE_LIST, 6, 3, cell));
+        job.rules = crate::construction::JobFile::parse(rules, "dryfit.toml")
+            .unwrap()
+            .rules;
+        single(&job)
+    };
+    let kerf = "[sizes]\nsaw.kerf = \"1/8 in\"\n";
+    let finding = stile("30 3/8", kerf);
+    fires(&finding, CauseKind::Allowance);
+    let cause = cause(&finding, CauseKind::Allowance).unwrap();
+    assert!(cause.sentence.contains("1/8 in of saw kerf"), "{cause:?}");
+    silent(&stile("30 1/4", kerf), CauseKind::Allowance);
+    silent(&stile("30 3/8", ""), CauseKind::Allowance);
+}
+
 /// A view with one dimension whose typed text is not its distance.
 pub(super) fn lying_view(text: &str, measured_mm: f64) -> View {
     use geo::{AffineTransform, Coord, Rect};

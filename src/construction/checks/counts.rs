@@ -27,8 +27,19 @@ fn fronts(
         .iter()
         .any(|part| matches!(part.role, Role::Door | Role::DrawerFront) && !part.flat);
     let framed = cabinet.openings.iter().all(|opening| opening.in_frame);
-    // Drawn fronts are matched one by one against the rows.
-    if openings == 0 || drawn || !framed {
+    // Drawn fronts are matched one by one against the rows; and what is known of the
+    // openings of one size says more.
+    let told = found.iter().any(|check| {
+        check.topic == Topic::Fronts
+            && check.verdict == Verdict::Disagrees
+            && check.cabinets.iter().any(|cabinet| cabinet == name)
+    });
+    // Several full-overlay drawers may hang in one opening.
+    let banked = facts
+        .rules
+        .answer(cabinet, "front")
+        .is_some_and(|answer| answer.word == "full-overlay");
+    if openings == 0 || drawn || !framed || told || banked {
         return;
     }
     let (Some((doors, door_rows)), Some((drawers, drawer_rows))) = (

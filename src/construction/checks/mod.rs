@@ -6,6 +6,7 @@ mod accessibility;
 mod bores;
 mod counts;
 mod hinges;
+mod places;
 mod runs;
 mod slides;
 mod stated;
@@ -28,6 +29,8 @@ use std::collections::BTreeMap;
 pub enum Topic {
     /// Doors and drawer fronts against openings.
     Fronts,
+    /// Drawer boxes and their parts against the drawer fronts.
+    Drawers,
     /// Parts of drawer boxes against each other.
     DrawerParts,
     /// Sum of a run against its wall.
@@ -48,8 +51,9 @@ pub enum Topic {
 }
 
 impl Topic {
-    pub const ALL: [Topic; 11] = [
+    pub const ALL: [Topic; 12] = [
         Topic::Fronts,
+        Topic::Drawers,
         Topic::DrawerParts,
         Topic::Run,
         Topic::Neighbours,
@@ -66,8 +70,15 @@ impl Topic {
     pub const fn meaning(self) -> &'static str {
         match self {
             Topic::Fronts => {
-                "no more doors and drawer fronts are listed than the drawn openings hold, where the \
-                 fronts themselves are not drawn"
+                "where the fronts themselves are not drawn, no more doors and drawer fronts are \
+                 listed than the drawn openings hold, as many as the openings of their size take, \
+                 and drawer fronts that share one undivided opening fill it with the `gap` between \
+                 them"
+            }
+            Topic::Drawers => {
+                "listed drawer boxes, their parts and slides are as many as the drawer fronts need, \
+                 and of each height as many as openings of that height; a front called a false front \
+                 needs none"
             }
             Topic::DrawerParts => {
                 "listed box sides, fronts, backs and bottoms make whole drawers: two sides, one \
@@ -93,11 +104,13 @@ impl Topic {
             }
             Topic::Countertop => {
                 "sheet and strips make `countertop.built-up`; strip lengths and counts follow from \
-                 the top's size by the answer to `strips`; edge band covers the built-up edge; a top \
-                 over a whole `[[run]]` is as long as its cabinets with their overhangs"
+                 the top's size by the answer to `strips`; edge band covers the built-up edge and, by \
+                 the answer to `band-edges`, all edges it goes on; a top over a whole `[[run]]` is as long as its cabinets with their overhangs"
             }
             Topic::ToeSpace => {
-                "panels drawn in the toe space, or listed with 'toe' in their name or note, fit it"
+                "panels drawn in the toe space, or listed with 'toe' in their name or note, fit it; a \
+                 toe notch written in the note of a side is as high and as deep as the toe space less \
+                 the face frame"
             }
             Topic::Accessibility => {
                 "the figures asked for under `[accessibility]`, in inches, without tolerance"
@@ -113,6 +126,7 @@ impl Topic {
     pub const fn word(self) -> &'static str {
         match self {
             Topic::Fronts => "fronts",
+            Topic::Drawers => "drawers",
             Topic::DrawerParts => "drawer parts",
             Topic::Run => "run",
             Topic::Neighbours => "neighbours",
@@ -245,6 +259,7 @@ pub fn all(facts: &Facts<'_>) -> Vec<Check> {
     let desk = Desk::of(facts);
     let facts = &desk;
     let mut found = Vec::new();
+    places::check(facts, &mut found);
     counts::check(facts, &mut found);
     runs::check(facts, &mut found);
     slides::check(facts, &mut found);
@@ -333,11 +348,7 @@ impl<'a> Desk<'a> {
     /// A named size of a cabinet with where it came from; `None` when it is not
     /// known or only inferred.
     fn size(&self, cabinet: &'a MeasuredCabinet, name: &str) -> Option<(Length, Origin)> {
-        let known = self.scope(cabinet).look_up(name).ok()?;
-        if matches!(known.origin, Origin::Inferred { .. }) || !known.value.is_length {
-            return None;
-        }
-        Some((known.value.value.to_length()?, known.origin))
+        self.rules.size(cabinet, name)
     }
 
     /// A size stated for a run or stack.

@@ -1,23 +1,78 @@
 //! Countertops and benches built up from sheet and strips.
 
-use super::{Check, Desk, Topic, Verdict, at, of_cell, per_cabinet};
-use crate::construction::{Origin, cabinet_key};
+use super::{Cell, Check, Desk, Topic, Verdict, at, of_cell, per_cabinet};
+use crate::construction::{Origin, PartSize, cabinet_key};
 use crate::cutlist::Row;
 use crate::length::Length;
-use crate::trade::{Dimension, Role};
+use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
 
 pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
-    over_runs(facts, found);
+    let over = over_runs(facts, found);
     let mut rows: Vec<&Row> = facts
         .rows()
         .filter(|row| row.role() == Some(Role::Countertop))
         .collect();
     rows.sort_by(|a, b| a.source.cmp(&b.source));
-    for top in rows {
-        thickness(facts, top, found);
-        strips(facts, top, found);
-        bands(facts, top, found);
+    for row in rows {
+        let top = Top::of(facts, row, &over);
+        thickness(facts, &top, found);
+        strips(facts, &top, found);
+        bands(facts, &top, found);
+    }
+}
+
+/// A listed top and the faces it should have: what it covers with its overhangs where
+/// that is known, else as it is listed. A wrong top does not make its strips wrong.
+struct Top<'a> {
+    row: &'a Row,
+    faces: Option<(Length, Length)>,
+}
+
+impl<'a> Top<'a> {
+    fn of(
+        facts: &Desk<'_>,
+        row: &'a Row,
+        over: &BTreeMap<&crate::cutlist::RowSource, Length>,
+    ) -> Self {
+        let listed = sizes(row);
+        let cabinet = row.cabinets.first().and_then(|name| facts.cabinet(name));
+        let by_rule = |axis: Axis| -> Option<Length> {
+            let size = PartSize {
+                role: Role::Countertop,
+                axis,
+            };
+            facts
+                .rules
+                .expect(cabinet?, size)
+                .into_iter()
+                .find(|expected| !matches!(expected.origin, Origin::Inferred { .. }))
+                .map(|expected| expected.value)
+        };
+        let along = over.get(&row.source).copied().or_else(|| {
+            (row.cabinets.len() == 1)
+                .then(|| by_rule(Axis::Across))
+                .flatten()
+        });
+        let faces = listed.map(|(length, width)| {
+            (
+                along.unwrap_or(length),
+                by_rule(Axis::Deep).unwrap_or(width),
+            )
+        });
+        Top { row, faces }
+    }
+
+    fn said(&self) -> String {
+        said(self.row)
+    }
+
+    fn check(&self, verdict: Verdict, sentence: String) -> Check {
+        Check::new(Topic::Countertop, verdict, sentence).of(self
+            .row
+            .cabinets
+            .iter()
+            .map(String::as_str))
     }
 }
 
@@ -39,6 +94,16 @@ fn stated(facts: &Desk<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
     named.or_else(|| facts.size(facts.cabinets.first()?, name))
 }
 
+/// An answer for the top's first drawn cabinet, or for the job.
+fn answer(facts: &Desk<'_>, top: &Row, key: &str) -> Option<crate::construction::Answer> {
+    let cabinet = top
+        .cabinets
+        .iter()
+        .find_map(|name| facts.cabinet(name))
+        .or(facts.cabinets.first())?;
+    facts.rules.answer(cabinet, key)
+}
+
 fn said(top: &Row) -> String {
     if top.cabinet_text.is_empty() {
         format!("'{}'", top.part)
@@ -47,8 +112,13 @@ fn said(top: &Row) -> String {
     }
 }
 
-/// A top over several cabinets is as long as they are wide with its overhangs.
-fn over_runs(facts: &Desk<'_>, found: &mut Vec<Check>) {
+/// A top over several cabinets is as long as they are wide with its overhangs. Gives
+/// the lengths tops should have.
+fn over_runs<'a>(
+    facts: &Desk<'a>,
+    found: &mut Vec<Check>,
+) -> BTreeMap<&'a crate::cutlist::RowSource, Length> {
+    let mut known = BTreeMap::new();
     let mut tops: BTreeMap<Vec<String>, Vec<&Row>> = BTreeMap::new();
     for row in facts.rows().filter(|row| row.cabinets.len() > 1) {
         if row.role() == Some(Role::Countertop) {
@@ -96,11 +166,18 @@ fn over_runs(facts: &Desk<'_>, found: &mut Vec<Check>) {
                 .and_then(|stated| facts.free(stated))
                 .unwrap_or_default();
             let wanted = widths.iter().copied().sum::<Length>() + between + left + right;
+            known.insert(&top.source, wanted);
             let tolerance = facts
                 .rules
                 .tolerance_at(Some(Role::Countertop), wanted)
                 .value;
             let same = (length - wanted).abs() <= tolerance;
+            // The row's cabinets name one top, however many there are.
+            let one = top.quantity.count == 1 && top.quantity.column > 0;
+            let mut cells = vec![at(top, Dimension::Length)];
+            if same && one {
+                cells.push(at(top, Dimension::Quantity));
+            }
             found.push(
                 Check::new(
                     Topic::Countertop,
@@ -119,11 +196,12 @@ fn over_runs(facts: &Desk<'_>, found: &mut Vec<Check>) {
                 )
                 .of(run.cabinets.iter().map(String::as_str))
                 .resting_on(Origin::JobFile { line: run.line })
-                .at_rows([at(top, Dimension::Length)])
+                .at_rows(cells)
                 .sizes(wanted, length, tolerance),
             );
         }
     }
+    known
 }
 
 /// Rows of strips or bands for the same cabinets as the top; for none, when it is the
@@ -152,18 +230,18 @@ fn keys(names: &[String]) -> Vec<String> {
 }
 
 /// Sheet and strips make the stated thickness, in whole layers of strip.
-fn thickness(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
-    let Some((built_up, origin)) = stated(facts, top, "countertop.built-up") else {
+fn thickness(facts: &Desk<'_>, top: &Top<'_>, found: &mut Vec<Check>) {
+    let row = top.row;
+    let Some((built_up, origin)) = stated(facts, row, "countertop.built-up") else {
         return;
     };
-    let sheet = top
-        .size(Dimension::Thickness)
-        .map(|cell| cell.value)
-        .or_else(|| stated(facts, top, "countertop.sheet").map(|(value, _)| value));
-    let strip = belonging(facts, top, Role::BuildUpStrip)
+    let own = row.size(Dimension::Thickness).map(|cell| cell.value);
+    let said_sheet = stated(facts, row, "countertop.sheet").map(|(value, _)| value);
+    let strips: Vec<(&Row, Length)> = belonging(facts, row, Role::BuildUpStrip)
         .into_iter()
-        .find_map(|row| row.size(Dimension::Thickness));
-    let (Some(sheet), Some(strip)) = (sheet, strip) else {
+        .filter_map(|row| Some((row, row.size(Dimension::Thickness)?.value)))
+        .collect();
+    let Some(sheet) = own.or(said_sheet) else {
         return;
     };
     let tolerance = facts
@@ -172,166 +250,261 @@ fn thickness(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
         .value;
     let rest = built_up - sheet;
     // One layer, or two under thick tops.
-    let layers = [1, 2]
-        .into_iter()
-        .find(|layers| (strip.value * *layers - rest).abs() <= tolerance);
-    let sentence = format!(
-        "{}: {} sheet and {} strips {} a top {} thick",
-        said(top),
-        facts.show(sheet),
-        facts.show(strip.value),
-        if layers.is_some() {
-            "make"
+    let fits = |strip: Length| {
+        [1, 2]
+            .into_iter()
+            .any(|layers| (strip * layers - rest).abs() <= tolerance)
+    };
+    // The stated sheet, or one that is used for the strips as well, is not the wrong one.
+    let sheet_right = said_sheet.is_some_and(|said| (said - sheet).abs() <= tolerance)
+        || (rest - sheet).abs() <= tolerance;
+    let (right, wrong): (Vec<_>, Vec<_>) = strips.into_iter().partition(|(_, strip)| fits(*strip));
+    let sentence = |strip: Length, right: bool| {
+        format!(
+            "{}: {} sheet and {} strips {} a top {} thick",
+            top.said(),
+            facts.show(sheet),
+            facts.show(strip),
+            if right { "make" } else { "do not make" },
+            facts.show(built_up)
+        )
+    };
+    let own_cell = || at(row, Dimension::Thickness);
+    let cells = |strips: &[(&Row, Length)]| -> Vec<Cell> {
+        strips
+            .iter()
+            .map(|(row, _)| at(row, Dimension::Thickness))
+            .collect()
+    };
+    if let Some((_, strip)) = right.first() {
+        found.push(
+            top.check(Verdict::Agrees, sentence(*strip, true))
+                .resting_on(origin.clone())
+                .at_rows(cells(&right).into_iter().chain([own_cell()]))
+                .sizes(built_up, sheet + *strip, tolerance),
+        );
+    }
+    if let Some((_, strip)) = wrong.first() {
+        let blamed = if right.is_empty() && !sheet_right {
+            vec![own_cell()]
         } else {
-            "do not make"
-        },
-        facts.show(built_up)
-    );
-    found.push(
-        Check::new(Topic::Countertop, Verdict::of(layers.is_some()), sentence)
-            .of(top.cabinets.iter().map(String::as_str))
-            .resting_on(origin)
-            .at_rows([at(top, Dimension::Thickness)])
-            .sizes(built_up, sheet + strip.value, tolerance),
-    );
+            cells(&wrong)
+        };
+        found.push(
+            top.check(Verdict::Disagrees, sentence(*strip, false))
+                .resting_on(origin)
+                .at_rows(blamed)
+                .sizes(built_up, sheet + *strip, tolerance),
+        );
+    }
 }
 
-/// Strip lengths and counts by the way the strips meet.
-fn strips(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
-    let rows = belonging(facts, top, Role::BuildUpStrip);
-    let (Some((length, depth)), false) = (sizes(top), rows.is_empty()) else {
+/// Strip lengths, widths and counts by the way the strips meet.
+fn strips(facts: &Desk<'_>, top: &Top<'_>, found: &mut Vec<Check>) {
+    let rows = belonging(facts, top.row, Role::BuildUpStrip);
+    let (Some((length, depth)), false) = (top.faces, rows.is_empty()) else {
         return;
     };
-    let cabinet = top
-        .cabinets
-        .iter()
-        .find_map(|name| facts.cabinet(name))
-        .or(facts.cabinets.first());
-    let Some(answer) = cabinet.and_then(|cabinet| facts.rules.answer(cabinet, "strips")) else {
-        let verdict = Check::new(
-            Topic::Countertop,
-            Verdict::Unchecked,
-            format!(
-                "{}: how its build-up strips meet is not stated; answer `strips` under \
-                 [construction]",
-                said(top)
-            ),
+    let Some(answer) = answer(facts, top.row, "strips") else {
+        let sentence = format!(
+            "{}: how its build-up strips meet is not stated; answer `strips` under [construction]",
+            top.said()
         );
         found.push(
-            verdict
-                .of(top.cabinets.iter().map(String::as_str))
+            top.check(Verdict::Unchecked, sentence)
                 .at_rows(rows.iter().map(|row| at(row, Dimension::Length))),
         );
         return;
     };
-    let width = stated(facts, top, "strip.width")
-        .map(|(value, _)| value)
-        .or_else(|| {
-            rows.iter()
-                .find_map(|row| row.size(Dimension::Width))
-                .map(|cell| cell.value)
-        });
-    let Some(width) = width else { return };
+    let said_width = stated(facts, top.row, "strip.width");
+    let listed_width = || {
+        rows.iter()
+            .find_map(|row| row.size(Dimension::Width))
+            .map(|cell| cell.value)
+    };
+    let Some(width) = said_width
+        .as_ref()
+        .map(|(value, _)| *value)
+        .or_else(listed_width)
+    else {
+        return;
+    };
+    let tolerance = facts
+        .rules
+        .tolerance_at(Some(Role::BuildUpStrip), length)
+        .value;
+    // All strips of a top are of one width, stated or not.
+    for row in &rows {
+        let Some(cell) = row.size(Dimension::Width) else {
+            continue;
+        };
+        let Some((_, origin)) = &said_width else {
+            continue;
+        };
+        let same = (cell.value - width).abs() <= tolerance;
+        found.push(
+            top.check(
+                Verdict::of(same),
+                format!(
+                    "{}: a strip {} wide; its strips are {} wide",
+                    top.said(),
+                    facts.show(cell.value),
+                    facts.show(width)
+                ),
+            )
+            .resting_on(origin.clone())
+            .at_rows([of_cell(row, cell)])
+            .sizes(width, cell.value, tolerance),
+        );
+    }
     // Each strip: its length and how many.
     let wanted: Vec<(Length, u32)> = match answer.word {
         "front-and-ends" => vec![(length, 1), (depth - width, 2)],
         "all-round" => vec![(length, 2), (depth - width * 2, 2)],
         _ => vec![(length, 2), (depth, 2)],
     };
-    let tolerance = facts
-        .rules
-        .tolerance_at(Some(Role::BuildUpStrip), length)
-        .value;
+    let all: Vec<String> = wanted
+        .iter()
+        .map(|(length, _)| facts.show(*length))
+        .collect();
+    let mut counted: Vec<Vec<&Row>> = vec![Vec::new(); wanted.len()];
     for row in &rows {
         let Some(cell) = row.size(Dimension::Length) else {
             continue;
         };
         let nearest = wanted
             .iter()
-            .min_by_key(|(wanted, _)| (*wanted - cell.value).abs());
-        let Some((nearest, _)) = nearest else {
+            .enumerate()
+            .min_by_key(|(_, (wanted, _))| (*wanted - cell.value).abs());
+        let Some((kind, (nearest, _))) = nearest else {
             continue;
         };
+        if let Some(rows) = counted.get_mut(kind) {
+            rows.push(row);
+        }
         let same = (*nearest - cell.value).abs() <= tolerance;
-        let all: Vec<String> = wanted
-            .iter()
-            .map(|(length, _)| facts.show(*length))
-            .collect();
         found.push(
-            Check::new(
-                Topic::Countertop,
+            top.check(
                 Verdict::of(same),
                 format!(
                     "{}: a strip {} long; its strips are {} long",
-                    said(top),
+                    top.said(),
                     facts.show(cell.value),
                     all.join(" and ")
                 ),
             )
-            .of(top.cabinets.iter().map(String::as_str))
             .resting_on(answer.origin.clone())
             .at_rows([of_cell(row, cell)])
             .sizes(*nearest, cell.value, tolerance),
         );
     }
-    let tops = per_cabinet(top).unwrap_or(1);
-    for (wanted_length, count) in &wanted {
-        let listed: u32 = rows
-            .iter()
-            .filter(|row| {
-                row.size(Dimension::Length)
-                    .is_some_and(|cell| (cell.value - *wanted_length).abs() <= tolerance)
-            })
-            .filter_map(|row| per_cabinet(row))
-            .sum();
+    let tops = per_cabinet(top.row).unwrap_or(1);
+    for ((wanted_length, count), rows) in wanted.iter().zip(counted) {
+        let listed: u32 = rows.iter().filter_map(|row| per_cabinet(row)).sum();
         let needed = count * tops;
-        // A wrong length is said above; counts are for strips of the right length.
-        if listed == needed || listed == 0 {
+        // A length that is in no row may be what a wrong one was meant to be.
+        if listed == 0 || rows.iter().any(|row| row.quantity.column == 0) {
             continue;
         }
-        let mut check = Check::new(
-            Topic::Countertop,
-            Verdict::Disagrees,
-            format!(
-                "{}: {needed} strips of {} are needed and {listed} listed",
-                said(top),
-                facts.show(*wanted_length)
-            ),
-        )
-        .of(top.cabinets.iter().map(String::as_str))
-        .resting_on(answer.origin.clone())
-        .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity)));
+        let sentence = format!(
+            "{}: {needed} strips of {} are needed and {listed} listed",
+            top.said(),
+            facts.show(*wanted_length)
+        );
+        let mut check = top
+            .check(Verdict::of(listed == needed), sentence)
+            .resting_on(answer.origin.clone())
+            .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity)));
         check.counts = Some((needed, listed));
         found.push(check);
     }
 }
 
-/// Band covers the built-up edge.
-fn bands(facts: &Desk<'_>, top: &Row, found: &mut Vec<Check>) {
-    let Some((built_up, origin)) = stated(facts, top, "countertop.built-up") else {
+/// Band covers the built-up edge, and all the edges it goes on.
+fn bands(facts: &Desk<'_>, top: &Top<'_>, found: &mut Vec<Check>) {
+    let rows = belonging(facts, top.row, Role::EdgeBand);
+    if let Some((built_up, origin)) = stated(facts, top.row, "countertop.built-up") {
+        for row in &rows {
+            let Some(cell) = row.size(Dimension::Width) else {
+                continue;
+            };
+            let covers = cell.value >= built_up;
+            found.push(
+                top.check(
+                    Verdict::of(covers),
+                    format!(
+                        "{}: edge band {} wide {} an edge built up to {}",
+                        top.said(),
+                        facts.show(cell.value),
+                        if covers { "covers" } else { "does not cover" },
+                        facts.show(built_up)
+                    ),
+                )
+                .resting_on(origin.clone())
+                .at_rows([of_cell(row, cell)])
+                .sizes(built_up, cell.value, Length::ZERO),
+            );
+        }
+    }
+    let lengths: Option<Vec<(&Row, Length, u32)>> = rows
+        .iter()
+        .map(|row| {
+            let cell = row.size(Dimension::Length)?;
+            Some((*row, cell.value, per_cabinet(row)?))
+        })
+        .collect();
+    let (Some((length, depth)), Some(lengths), false) = (top.faces, lengths, rows.is_empty())
+    else {
         return;
     };
-    for row in belonging(facts, top, Role::EdgeBand) {
-        let Some(cell) = row.size(Dimension::Width) else {
-            continue;
-        };
-        let covers = cell.value >= built_up;
-        found.push(
-            Check::new(
-                Topic::Countertop,
-                Verdict::of(covers),
-                format!(
-                    "{}: edge band {} wide {} an edge built up to {}",
-                    said(top),
-                    facts.show(cell.value),
-                    if covers { "covers" } else { "does not cover" },
-                    facts.show(built_up)
-                ),
-            )
-            .of(top.cabinets.iter().map(String::as_str))
-            .resting_on(origin.clone())
-            .at_rows([of_cell(row, cell)])
-            .sizes(built_up, cell.value, Length::ZERO),
+    let cells = || lengths.iter().map(|(row, ..)| at(row, Dimension::Length));
+    let Some(answer) = answer(facts, top.row, "band-edges") else {
+        let sentence = format!(
+            "{}: which of its edges carry band is not stated; answer `band-edges` under \
+             [construction]",
+            top.said()
         );
-    }
+        found.push(top.check(Verdict::Unchecked, sentence).at_rows(cells()));
+        return;
+    };
+    let edges = match answer.word {
+        "front" => length,
+        "front-and-ends" => length + depth * 2,
+        _ => length * 2 + depth * 2,
+    };
+    let extra = stated(facts, top.row, "band.allowance");
+    let tops = i64::from(per_cabinet(top.row).unwrap_or(1));
+    let needed = (edges + extra.as_ref().map_or(Length::ZERO, |(extra, _)| *extra)) * tops;
+    let listed: Length = lengths
+        .iter()
+        .map(|(_, length, count)| *length * i64::from(*count))
+        .sum();
+    let tolerance = facts
+        .rules
+        .tolerance_at(Some(Role::Countertop), needed)
+        .value;
+    // Band is cut to fit, so more of it is no mistake.
+    let enough = listed + tolerance >= needed;
+    found.push(
+        top.check(
+            Verdict::of(enough),
+            format!(
+                "{}: {} of edge band {} the {} its edges need",
+                top.said(),
+                facts.show(listed),
+                if enough { "covers" } else { "is short of" },
+                facts.show(needed)
+            ),
+        )
+        .resting_on(answer.origin)
+        .at_rows(
+            cells().chain(
+                lengths
+                    .iter()
+                    .filter(|(row, ..)| enough && row.quantity.column > 0)
+                    .map(|(row, ..)| at(row, Dimension::Quantity)),
+            ),
+        )
+        .sizes(needed, listed, tolerance),
+    );
 }

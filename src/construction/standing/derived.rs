@@ -97,6 +97,12 @@ pub const DERIVED: &[Derived] = &[
     ),
     derived(
         "interior.depth",
+        "case.depth - back.scribe - back.thickness",
+        None,
+        &[("back", &["scribed"])],
+    ),
+    derived(
+        "interior.depth",
         "case.depth - back.inset - back.thickness",
         None,
         &[CAPTURED],

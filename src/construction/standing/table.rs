@@ -41,13 +41,15 @@ const DOOR: Each = Each::Front(FrontKind::Door, Some(1));
 const PAIR: Each = Each::Front(FrontKind::Door, Some(2));
 const DOORS: Each = Each::Front(FrontKind::Door, None);
 const DRAWER: Each = Each::Front(FrontKind::Drawer, None);
+/// The one drawer of an opening.
+const ALONE: Each = Each::Front(FrontKind::Drawer, Some(1));
 
 const NOT_OVER: (&str, &[&str]) = ("top", &["between", "grooved", "none"]);
 const NOT_UNDER: (&str, &[&str]) = ("bottom", &["between", "grooved"]);
 const OVER: (&str, &[&str]) = ("top", &["over"]);
 const UNDER: (&str, &[&str]) = ("bottom", &["under"]);
 pub(super) const CAPTURED: (&str, &[&str]) = ("back", &["captured"]);
-const BEHIND: (&str, &[&str]) = ("back", &["rabbet", "applied"]);
+const BEHIND: (&str, &[&str]) = ("back", &["rabbet", "applied", "scribed"]);
 const END_BOTTOM: (&str, &[&str]) = ("back-end", &["bottom"]);
 const END_CASE: (&str, &[&str]) = ("back-end", &["case"]);
 const END_TOE: (&str, &[&str]) = ("back-end", &["toe"]);
@@ -86,7 +88,7 @@ pub const STANDING: &[Standing] = &[
     by_answer(
         "side.deep",
         "case.depth",
-        &[("back", &["rabbet", "captured"])],
+        &[("back", &["rabbet", "captured", "scribed"])],
     ),
     by_answer(
         "side.deep",
@@ -179,6 +181,11 @@ pub const STANDING: &[Standing] = &[
         "back.across",
         "interior.width + 2 * rabbet.width",
         &[("back", &["rabbet"])],
+    ),
+    by_answer(
+        "back.across",
+        "interior.width + 2 * rabbet.width",
+        &[("back", &["scribed"])],
     ),
     by_answer("back.high", TO_BOTTOM, &[BEHIND, NOT_UNDER, END_BOTTOM]),
     with_toe(
@@ -316,6 +323,11 @@ pub const STANDING: &[Standing] = &[
         &[("frame", &["butted", "tenoned"])],
     ),
     by_answer(
+        "rail.high",
+        "rail.width",
+        &[("frame", &["butted", "tenoned"])],
+    ),
+    by_answer(
         "mid-stile.across",
         "mid-stile.width",
         &[("frame", &["butted", "tenoned"])],
@@ -386,7 +398,7 @@ pub const STANDING: &[Standing] = &[
         ),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer("drawer-front.high", "opening.height + 2 * overlay", OVERLAY),
     ),
     each(
@@ -394,7 +406,7 @@ pub const STANDING: &[Standing] = &[
         by_answer("drawer-front.across", "opening.width - 2 * reveal", INSET),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer("drawer-front.high", "opening.height - 2 * reveal", INSET),
     ),
     each(
@@ -406,7 +418,7 @@ pub const STANDING: &[Standing] = &[
         ),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer(
             "drawer-front.high",
             "opening.height + cover.below + cover.above",
@@ -464,7 +476,7 @@ pub const STANDING: &[Standing] = &[
         ),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer(
             "drawer-box.high",
             "opening.height - box.height-clearance",
@@ -480,7 +492,7 @@ pub const STANDING: &[Standing] = &[
         by_answer("box-side.deep", "drawer-box.deep", ANY_CORNER),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer("box-side.high", "drawer-box.high", ANY_CORNER),
     ),
     each(
@@ -500,7 +512,7 @@ pub const STANDING: &[Standing] = &[
         ),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer("box-front.high", "drawer-box.high", ANY_CORNER),
     ),
     each(
@@ -520,7 +532,7 @@ pub const STANDING: &[Standing] = &[
         ),
     ),
     each(
-        DRAWER,
+        ALONE,
         by_answer("box-back.high", "drawer-box.high", ANY_CORNER),
     ),
     each(
@@ -581,6 +593,7 @@ pub const STANDING: &[Standing] = &[
         "overall.height - toe.height",
         &[("filler", &["above-toe"])],
     ),
+    by_answer("filler.across", "filler.width", &[]),
     // A countertop of one cabinet; tops over a run are checked as a run.
     by_answer(
         "countertop.across",
@@ -608,4 +621,17 @@ pub const STANDING: &[Standing] = &[
     by_answer("box-front.deep", "box.thickness", &[]),
     by_answer("box-back.deep", "box.thickness", &[]),
     by_answer("box-bottom.high", "box.bottom-thickness", &[]),
+    by_answer("door.deep", "front.thickness", &[]),
+    by_answer("drawer-front.deep", "front.thickness", &[]),
+    by_answer("door-stile.deep", "front.thickness", &[]),
+    by_answer("door-rail.deep", "front.thickness", &[]),
+    by_answer("door-panel.deep", "panel.thickness", &[]),
+    by_answer("toe-kick.deep", "toe-kick.thickness", &[]),
+    by_answer("base-rail.deep", "base.thickness", &[]),
+    by_answer("base-end.across", "base.thickness", &[]),
+    by_answer("end-panel.across", "end-panel.thickness", &[]),
+    by_answer("filler.deep", "filler.thickness", &[]),
+    by_answer("countertop.high", "countertop.sheet", &[]),
+    // Bought things made to a length.
+    by_answer("slide.deep", "slide.length", &[]),
 ];

@@ -1,0 +1,562 @@
+//! How many fronts and drawer parts the openings of a cabinet ask for, and whether the
+//! fronts of an undivided opening fill it. For what is not drawn part by part: drawn
+//! fronts are counted one by one elsewhere.
+
+use super::{Check, Desk, Topic, Verdict, at, of_cell, per_cabinet, some};
+use crate::cabinet::MeasuredCabinet;
+use crate::construction::{Expected, Origin, PartSize};
+use crate::cutlist::{Row, SizeCell};
+use crate::length::Length;
+use crate::trade::{Axis, Dimension, Role};
+use std::collections::BTreeSet;
+
+/// Openings, by their place among the cabinet's.
+type Openings = BTreeSet<usize>;
+
+pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
+    for (name, cabinet) in facts.named() {
+        let here = Here {
+            facts,
+            name,
+            cabinet,
+        };
+        let drawers = here.fronts(found);
+        here.boxes(&drawers, found);
+    }
+}
+
+/// The drawers of a cabinet.
+enum Drawers {
+    /// Nothing says how many there are.
+    Unknown,
+    /// So many, in these openings where that is known.
+    Known {
+        count: u32,
+        places: Option<Vec<usize>>,
+        /// "drawn" or "listed".
+        by: &'static str,
+    },
+}
+
+struct Here<'a> {
+    facts: &'a Desk<'a>,
+    name: &'a str,
+    cabinet: &'a MeasuredCabinet,
+}
+
+/// A listed front or drawer part and the openings its sizes fit.
+struct Placed<'a> {
+    row: &'a Row,
+    listed: u32,
+    openings: Openings,
+    /// How many of it share an opening.
+    sharing: u32,
+}
+
+impl<'a> Here<'a> {
+    /// Fronts that are not drawn: their openings follow from their sizes.
+    fn fronts(&self, found: &mut Vec<Check>) -> Drawers {
+        let drawn: Vec<Option<usize>> = self
+            .cabinet
+            .parts
+            .iter()
+            .filter(|part| part.role == Role::DrawerFront && !part.flat)
+            .map(|part| part.opening)
+            .collect();
+        let any_drawn = !drawn.is_empty()
+            || self
+                .cabinet
+                .parts
+                .iter()
+                .any(|part| part.role == Role::Door && !part.flat);
+        if any_drawn {
+            let count = u32::try_from(drawn.len()).unwrap_or(u32::MAX);
+            let mut places: Option<Vec<usize>> = drawn.into_iter().collect();
+            let several =
+                |places: &Vec<usize>| places.iter().collect::<BTreeSet<_>>().len() < places.len();
+            if places.as_ref().is_some_and(several) {
+                places = None;
+            }
+            return if count == 0 {
+                Drawers::Unknown
+            } else {
+                Drawers::Known {
+                    count,
+                    places,
+                    by: "drawn",
+                }
+            };
+        }
+        if let Some(drawers) = self.bank(found) {
+            return drawers;
+        }
+        let mut groups: Vec<(Openings, Vec<Placed<'a>>)> = Vec::new();
+        for role in [Role::Door, Role::DrawerFront] {
+            for row in self.facts.rows_of(self.name, role) {
+                let Some(placed) = self.place(row, role) else {
+                    continue;
+                };
+                match groups.iter_mut().find(|(at, _)| *at == placed.openings) {
+                    Some((_, rows)) => rows.push(placed),
+                    None => groups.push((placed.openings.clone(), vec![placed])),
+                }
+            }
+        }
+        let mut drawers: Vec<usize> = Vec::new();
+        for (openings, rows) in &groups {
+            let apart = groups
+                .iter()
+                .all(|(other, _)| other == openings || other.is_disjoint(openings));
+            let filled = if apart {
+                self.filled(openings, rows, found)
+            } else {
+                None
+            };
+            let only_drawers = rows
+                .iter()
+                .all(|placed| placed.row.role() == Some(Role::DrawerFront));
+            if only_drawers && filled.is_some() {
+                drawers.extend(openings);
+            }
+        }
+        let listed = self.facts.listed(self.name, Role::DrawerFront);
+        match listed {
+            Some((count, _)) if count > 0 => Drawers::Known {
+                count,
+                places: (usize::try_from(count) == Ok(drawers.len())).then_some(drawers),
+                by: "listed",
+            },
+            _ => Drawers::Unknown,
+        }
+    }
+
+    /// Fronts of one size against the openings of that size: whether they fill them.
+    fn filled(
+        &self,
+        openings: &Openings,
+        rows: &[Placed<'_>],
+        found: &mut Vec<Check>,
+    ) -> Option<()> {
+        let room = u32::try_from(openings.len()).ok()?;
+        let cells = || {
+            rows.iter()
+                .map(|placed| at(placed.row, Dimension::Quantity))
+        };
+        let counted = rows.iter().all(|placed| placed.row.quantity.column > 0);
+        if !counted {
+            return None;
+        }
+        let what: Vec<String> = rows
+            .iter()
+            .map(|placed| {
+                format!(
+                    "{} '{}'{}",
+                    placed.listed,
+                    placed.row.part,
+                    if placed.sharing == 2 {
+                        ", sized as one of a pair"
+                    } else {
+                        ""
+                    }
+                )
+            })
+            .collect();
+        // Halves of openings, so that one door of a pair shows.
+        let halves: u32 = rows
+            .iter()
+            .map(|placed| placed.listed.saturating_mul(2) / placed.sharing)
+            .fold(0, u32::saturating_add);
+        let (verdict, end) = if halves == 2 * room {
+            (Verdict::Agrees, "fill")
+        } else if halves > 2 * room {
+            (Verdict::Disagrees, "are more than belong in")
+        } else if !halves.is_multiple_of(2) {
+            (Verdict::Disagrees, "leave half a pair missing in")
+        } else {
+            (Verdict::Unchecked, "do not fill")
+        };
+        let sentence = format!(
+            "{}: {} {end} the {} drawn{}",
+            self.name,
+            what.join(" and "),
+            if room == 1 {
+                "opening of that size that is".to_owned()
+            } else {
+                format!("{room} openings of that size that are")
+            },
+            if verdict == Verdict::Unchecked {
+                "; the rest may be open: draw the fronts"
+            } else {
+                ""
+            },
+        );
+        let mut check = Check::new(Topic::Fronts, verdict, sentence)
+            .of([self.name])
+            .at_rows(cells());
+        if let ([only], Verdict::Disagrees) = (rows, verdict) {
+            check.counts = Some((room.saturating_mul(only.sharing), only.listed));
+        }
+        found.push(check);
+        (verdict == Verdict::Agrees).then_some(())
+    }
+
+    /// The openings a row's sizes fit, where stated relations say so.
+    fn place(&self, row: &'a Row, role: Role) -> Option<Placed<'a>> {
+        let known = |axis: Axis| -> Vec<Expected> {
+            let mut known = self
+                .facts
+                .rules
+                .expect(self.cabinet, PartSize { role, axis });
+            known.retain(|expected| {
+                expected.opening.is_some() && !matches!(expected.origin, Origin::Inferred { .. })
+            });
+            known
+        };
+        let (across, high) = (known(Axis::Across), known(Axis::High));
+        let listed = per_cabinet(row)?;
+        let mut sharing: BTreeSet<u32> = BTreeSet::new();
+        let mut openings = Openings::new();
+        for (wide, tall) in across
+            .iter()
+            .flat_map(|wide| high.iter().map(move |tall| (wide, tall)))
+        {
+            let together = wide.opening == tall.opening
+                && (wide.count.is_none() || tall.count.is_none() || wide.count == tall.count);
+            if together && self.has(row, role, wide.value, tall.value) {
+                openings.extend(wide.opening);
+                sharing.insert(wide.count.unwrap_or(1).max(1));
+            }
+        }
+        let sharing: Vec<u32> = sharing.into_iter().collect();
+        let [sharing] = sharing.as_slice() else {
+            return None;
+        };
+        Some(Placed {
+            row,
+            listed,
+            openings,
+            sharing: *sharing,
+        })
+    }
+
+    /// Whether a row's faces have these two sizes, in either order.
+    fn has(&self, row: &Row, role: Role, a: Length, b: Length) -> bool {
+        let fits = |cell: &SizeCell, wanted: Length| {
+            let tolerance = self.facts.rules.tolerance_at(Some(role), wanted).value;
+            (cell.value - wanted).abs() <= tolerance
+        };
+        let faces = faces(row);
+        faces.iter().enumerate().any(|(first, cell)| {
+            fits(cell, a)
+                && faces
+                    .iter()
+                    .enumerate()
+                    .any(|(second, other)| second != first && fits(other, b))
+        })
+    }
+
+    /// Drawer fronts that share one undivided opening: with the gaps between them they
+    /// are as high as one front over all of it.
+    fn bank(&self, found: &mut Vec<Check>) -> Option<Drawers> {
+        let facts = self.facts;
+        let [opening] = self.cabinet.openings.as_slice() else {
+            return None;
+        };
+        let (doors, _) = facts.listed(self.name, Role::Door)?;
+        let (count, rows) = facts.listed(self.name, Role::DrawerFront)?;
+        if doors > 0 || count == 0 || opening.high.is_none() {
+            return None;
+        }
+        let drawers = Some(Drawers::Known {
+            count,
+            places: None,
+            by: "listed",
+        });
+        let scope = facts.scope(self.cabinet).at_opening(0, Some(1));
+        let size = |name: &str| {
+            let known = scope.look_up(name).ok()?;
+            (!matches!(known.origin, Origin::Inferred { .. })).then(|| {
+                known
+                    .value
+                    .value
+                    .to_length()
+                    .map(|value| (value, known.origin))
+            })?
+        };
+        let answer = facts.rules.answer(self.cabinet, "front");
+        let edges = match answer.as_ref().map(|answer| answer.word) {
+            Some("full-overlay") => size("cover.below")
+                .zip(size("cover.above"))
+                .map(|((below, a), (above, b))| (below + above, a.max(b))),
+            Some("overlay") => size("overlay").map(|(over, origin)| (over * 2, origin)),
+            Some("inset") => size("reveal").map(|(reveal, origin)| (-(reveal * 2), origin)),
+            _ => None,
+        };
+        let (Some(answer), Some((edges, a)), Some((height, b)), Some((gap, c))) = (
+            answer.filter(|answer| !matches!(answer.origin, Origin::Inferred { .. })),
+            edges,
+            size("opening.height"),
+            if count > 1 {
+                size("gap")
+            } else {
+                Some((Length::ZERO, Origin::Drawn))
+            },
+        ) else {
+            return drawers;
+        };
+        let whole = height + edges;
+        let across = facts.rules.expect(
+            self.cabinet,
+            PartSize {
+                role: Role::DrawerFront,
+                axis: Axis::Across,
+            },
+        );
+        let mut total = gap * i64::from(count.saturating_sub(1));
+        let mut cells = Vec::new();
+        for row in &rows {
+            let Some(cell) = self.height(row, &across) else {
+                return drawers;
+            };
+            total += cell.value * i64::from(per_cabinet(row)?);
+            cells.push(of_cell(row, cell));
+        }
+        // One tolerance for each front that is cut.
+        let tolerance = facts
+            .rules
+            .tolerance_at(Some(Role::DrawerFront), whole)
+            .value
+            * i64::from(count);
+        let same = (total - whole).abs() <= tolerance;
+        let sentence = format!(
+            "{}: {} listed with {} between them are {} high; together they should be {}",
+            self.name,
+            some(count, Role::DrawerFront),
+            facts.show(gap),
+            facts.show(total),
+            facts.show(whole)
+        );
+        let quantities: Vec<_> = rows
+            .iter()
+            .filter(|row| row.quantity.column > 0)
+            .map(|row| at(row, Dimension::Quantity))
+            .collect();
+        if same {
+            cells.extend(quantities);
+        }
+        found.push(
+            Check::new(Topic::Fronts, Verdict::of(same), sentence)
+                .of([self.name])
+                .resting_on(answer.origin.max(a).max(b).max(c))
+                .at_rows(cells)
+                .sizes(whole, total, tolerance),
+        );
+        drawers
+    }
+
+    /// The cell of a drawer front that is its height: the face that is not its width.
+    fn height<'r>(&self, row: &'r Row, across: &[Expected]) -> Option<&'r SizeCell> {
+        if let Some(cell) = row.size(Dimension::Height) {
+            return Some(cell);
+        }
+        let faces = faces(row);
+        let [a, b] = faces.as_slice() else {
+            return None;
+        };
+        let wide = |cell: &SizeCell| {
+            across.iter().any(|expected| {
+                let tolerance = self
+                    .facts
+                    .rules
+                    .tolerance_at(Some(Role::DrawerFront), expected.value);
+                (cell.value - expected.value).abs() <= tolerance.value
+            })
+        };
+        match (wide(a), wide(b)) {
+            (true, false) => Some(b),
+            (false, true) => Some(a),
+            // Written the usual way: width first.
+            _ => row.size(Dimension::Width),
+        }
+    }
+
+    /// Drawer boxes, their parts and slides against the drawers.
+    fn boxes(&self, drawers: &Drawers, found: &mut Vec<Check>) {
+        let Drawers::Known { count, places, by } = drawers else {
+            return;
+        };
+        // A front with nothing behind it asks for no box.
+        let false_fronts: u32 = self
+            .facts
+            .rows_of(self.name, Role::DrawerFront)
+            .filter(|row| is_false(row))
+            .filter_map(per_cabinet)
+            .sum();
+        let count = count.saturating_sub(false_fronts);
+        let places = places.as_ref().filter(|_| false_fronts == 0);
+        let no_backs = self
+            .facts
+            .rows_of(self.name, Role::BoxBack)
+            .next()
+            .is_none();
+        for (role, each) in [
+            (Role::DrawerBox, 1),
+            (Role::BoxSide, 2),
+            (Role::BoxFront, 1),
+            (Role::BoxBack, 1),
+            (Role::BoxBottom, 1),
+            (Role::Slide, 1),
+        ] {
+            let Some((listed, rows)) = self.facts.listed(self.name, role) else {
+                continue;
+            };
+            // Drawn parts are counted one by one.
+            let drawn = self
+                .cabinet
+                .parts
+                .iter()
+                .any(|part| part.role == role && !part.flat);
+            if listed == 0 || drawn || rows.iter().any(|row| row.quantity.column == 0) {
+                continue;
+            }
+            let needed = count.saturating_mul(each);
+            // Fronts and backs in one row; slides by the piece or by the pair.
+            let double = matches!(role, Role::BoxFront if no_backs) || role == Role::Slide;
+            let each = if double && listed == needed.saturating_mul(2) {
+                each * 2
+            } else {
+                each
+            };
+            let right = listed == count.saturating_mul(each);
+            let groups = places.and_then(|places| self.by_size(&rows, role, places));
+            let wrong: Vec<&Row> = groups
+                .iter()
+                .flatten()
+                .filter(|(openings, rows)| {
+                    let room = u32::try_from(openings.len()).unwrap_or(u32::MAX);
+                    let sum: u32 = rows.iter().filter_map(|row| per_cabinet(row)).sum();
+                    sum != room.saturating_mul(each)
+                })
+                .flat_map(|(_, rows)| rows.iter().copied())
+                .collect();
+            if right && wrong.is_empty() {
+                found.push(
+                    Check::new(
+                        Topic::Drawers,
+                        Verdict::Agrees,
+                        format!(
+                            "{}: {} for {} {by}",
+                            self.name,
+                            some(listed, role),
+                            some(count, Role::DrawerFront)
+                        ),
+                    )
+                    .of([self.name])
+                    .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity))),
+                );
+                continue;
+            }
+            let blamed: Vec<&Row> = if wrong.is_empty() { rows } else { wrong };
+            let sentence = if right {
+                format!(
+                    "{}: {} are as many as its drawers need, but not of the sizes its openings need",
+                    self.name,
+                    some(listed, role)
+                )
+            } else {
+                format!(
+                    "{}: {} {} listed for {} {by}, which need {}{}",
+                    self.name,
+                    some(listed, role),
+                    if listed == 1 { "is" } else { "are" },
+                    some(count, Role::DrawerFront),
+                    count.saturating_mul(each),
+                    if listed < needed {
+                        " (call a front with no drawer behind it a false front)"
+                    } else {
+                        ""
+                    }
+                )
+            };
+            let mut check = Check::new(Topic::Drawers, Verdict::Disagrees, sentence)
+                .of([self.name])
+                .at_rows(blamed.iter().map(|row| at(row, Dimension::Quantity)));
+            if !right {
+                check.counts = Some((count.saturating_mul(each), listed));
+            }
+            found.push(check);
+        }
+    }
+
+    /// Rows of one part by the openings their heights fit; `None` where heights are not
+    /// known or do not tell the rows apart.
+    fn by_size<'r>(
+        &self,
+        rows: &[&'r Row],
+        role: Role,
+        places: &[usize],
+    ) -> Option<Vec<(Openings, Vec<&'r Row>)>> {
+        let expected = self.facts.rules.expect(
+            self.cabinet,
+            PartSize {
+                role,
+                axis: Axis::High,
+            },
+        );
+        let mut groups: Vec<(Openings, Vec<&Row>)> = Vec::new();
+        for row in rows {
+            let openings: Openings = expected
+                .iter()
+                .filter(|one| !matches!(one.origin, Origin::Inferred { .. }))
+                .filter(|one| {
+                    let tolerance = self.facts.rules.tolerance_at(Some(role), one.value).value;
+                    faces(row)
+                        .iter()
+                        .any(|cell| (cell.value - one.value).abs() <= tolerance)
+                })
+                .filter_map(|one| one.opening)
+                .filter(|opening| places.contains(opening))
+                .collect();
+            if openings.is_empty() {
+                return None;
+            }
+            match groups.iter_mut().find(|(at, _)| *at == openings) {
+                Some((_, rows)) => rows.push(row),
+                None => groups.push((openings, vec![row])),
+            }
+        }
+        let apart = groups.iter().enumerate().all(|(index, (one, _))| {
+            groups
+                .iter()
+                .skip(index + 1)
+                .all(|(other, _)| one.is_disjoint(other))
+        });
+        apart.then_some(groups)
+    }
+}
+
+/// The cells of a row's faces: all sizes but its thickness.
+fn faces(row: &Row) -> Vec<&SizeCell> {
+    row.sizes
+        .iter()
+        .filter(|cell| cell.dimension != Dimension::Thickness)
+        .collect()
+}
+
+/// A front that hides no drawer.
+fn is_false(row: &Row) -> bool {
+    let said = |text: &str| {
+        let text = text.to_lowercase();
+        [
+            "false",
+            "dummy",
+            "sham",
+            "tilt",
+            "fixed front",
+            "applied front",
+        ]
+        .iter()
+        .any(|word| text.contains(word))
+    };
+    said(&row.part) || row.note.as_deref().is_some_and(said)
+}
