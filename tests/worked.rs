@@ -130,7 +130,6 @@ fn with_list(folder: &Path, list: &List, text: &str) -> tempfile::TempDir {
 }
 
 #[test]
-#[ignore = "not every worked example is measured and matched right yet"]
 fn right_lists_give_no_finding_and_known_slips_give_theirs() {
     let mut complaints = Vec::new();
     for folder in examples() {
@@ -149,7 +148,6 @@ fn right_lists_give_no_finding_and_known_slips_give_theirs() {
 }
 
 #[test]
-#[ignore = "not every worked example is measured and matched right yet"]
 fn measured_sizes_are_right_or_not_given() {
     let mut complaints = Vec::new();
     let (mut right, mut unknown) = (0, 0);

@@ -366,7 +366,10 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         | (R::Door, R::AccessPanel)
         | (R::DrawerFront, R::AccessPanel)
         | (R::Stile, R::Post)
-        | (R::Back, R::Cleat) => Some(NEAR),
+        | (R::Back, R::Cleat)
+        | (R::Bottom, R::AdjustableShelf)
+        | (R::Top, R::AdjustableShelf)
+        | (R::Stretcher, R::Rail) => Some(NEAR),
         _ => None,
     }
 }

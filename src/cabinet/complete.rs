@@ -21,7 +21,8 @@ pub(super) fn parts(views: &[Placed], joined: &[Joined], parts: &mut [DrawnPart]
             if part.span(axis).is_some() {
                 continue;
             }
-            let found = shared(joined, own, axis).or_else(|| drawn(views, own, &part.name, axis));
+            let found =
+                shared(joined, own, axis).or_else(|| drawn(views, joined, own, &part.name, axis));
             if let Some(span) = found {
                 *part.span_mut(axis) = Some(span);
             }
@@ -67,7 +68,13 @@ fn shared(joined: &[Joined], own: &Joined, axis: Axis) -> Option<Span> {
 }
 
 /// Looks for the rectangle in the views' lines.
-fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span> {
+fn drawn(
+    views: &[Placed],
+    joined: &[Joined],
+    own: &Joined,
+    name: &str,
+    axis: Axis,
+) -> Option<Span> {
     if own.role == Role::Divider && axis == Axis::Deep {
         return divider(views, own, name);
     }
@@ -90,7 +97,11 @@ fn drawn(views: &[Placed], own: &Joined, name: &str, axis: Axis) -> Option<Span>
                 continue;
             };
             let hit = if own.role == Role::Back {
-                back(placed, along, axis)
+                back(
+                    placed,
+                    whole_back(joined, placed, known).unwrap_or(along),
+                    axis,
+                )
             } else {
                 rectangle(placed, own.role, along, axis)
             };
@@ -149,6 +160,17 @@ fn divider(views: &[Placed], own: &Joined, name: &str) -> Option<Span> {
         }
     }
     None
+}
+
+/// How far all boards of a back reach together: their ends are drawn in one line.
+fn whole_back(joined: &[Joined], placed: &Placed, axis: Axis) -> Option<Range> {
+    joined
+        .iter()
+        .filter(|part| part.role == Role::Back)
+        .flat_map(|part| &part.seen)
+        .filter(|(there, _)| there.id != placed.id)
+        .filter_map(|(there, seen)| range(there, seen, axis))
+        .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
 }
 
 /// Most play of a back in its grooves.

@@ -7,6 +7,8 @@ use super::strips::{self, Strip, Want};
 
 /// Strips at the front: thinnest and thickest frame or door.
 const FACE: Range = (14.4, 45.0);
+/// Thickest edge band or lipping: what is thicker is a board.
+const BAND: f64 = 11.0;
 /// Highest rail at the end of a frame that is told by its cut.
 const CUT_RAIL: f64 = 80.0;
 /// Thinnest and thickest panel seen edge-on.
@@ -130,6 +132,10 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
         }
     }
     let mut chain = before(grid, &known, index);
+    if let Some(case) = covered_case(grid, face, faces) {
+        chain.push(case);
+        return chain;
+    }
     for behind in faces.iter().filter(|track| track.at > face.at + SAME) {
         match step(grid, face, behind) {
             Step::Face => {
@@ -140,11 +146,31 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
                 }
                 break;
             }
-            Step::Play | Step::Band => {}
+            Step::Play | Step::Band | Step::Board => {}
             Step::Nothing => break,
         }
     }
     chain
+}
+
+/// The front edge of the case where something in the case stands before most of
+/// it, as drawer boxes do in a section: a line as high as the face, seen at both
+/// ends behind rails that cross the strip from face to face.
+fn covered_case<'a>(grid: &'a Grid, face: &Track, faces: &[&Track]) -> Option<&'a Track> {
+    let (low, high) = extent(face);
+    grid.range(Dir::Upright, face.at + FACE.0, face.at + FACE.1)
+        .map(|index| &grid.up[index])
+        .filter(|track| !faces.iter().any(|known| near(known.at, track.at)))
+        .filter(|track| track.covers(low, high))
+        .find(|track| {
+            let (a, b) = extent(track);
+            let rails = track.seen.iter().filter(|run| {
+                run.len() <= CUT_RAIL
+                    && grid.drawn(Dir::Level, run.lo, face.at, track.at)
+                    && grid.drawn(Dir::Level, run.hi, face.at, track.at)
+            });
+            near(a, low) && near(b, high) && closed(grid, face, track) && rails.count() >= 2
+        })
 }
 
 /// Short strips before the face of the case, level with its upper end.
@@ -166,19 +192,31 @@ fn cut_rails<'a>(grid: &'a Grid, face: &Track, high: f64) -> Option<&'a Track> {
 /// The face at `index` and what stands before it, foremost first.
 fn before<'a>(grid: &Grid, faces: &[&'a Track], index: usize) -> Vec<&'a Track> {
     let mut chain: Vec<&Track> = Vec::new();
-    for face in faces.iter().take(index + 1).rev() {
+    let mut board: Option<&Track> = None;
+    for (place, face) in faces.iter().enumerate().take(index + 1).rev() {
         let Some(&behind) = chain.last() else {
             chain.push(face);
             continue;
         };
-        match step(grid, face, behind) {
-            Step::Face | Step::Play => chain.push(face),
+        let step_to = |face: &Track| step(grid, face, behind);
+        // Within a frame or a front, the face of its panel is none of its own.
+        let whole = |face: &&&Track| matches!(step_to(face), Step::Face);
+        if !whole(&face) && faces.iter().take(place).any(|other| whole(&other)) {
+            continue;
+        }
+        match step_to(face) {
+            Step::Face | Step::Play => {
+                chain.push(face);
+                board = None;
+            }
+            Step::Board => board = Some(face),
             Step::Band => {}
             Step::Nothing => break,
         }
     }
+    chain.extend(board);
     // Play with nothing before it is no face.
-    while chain.len() > 1 && chain[chain.len() - 2].at - chain[chain.len() - 1].at < FACE.0 {
+    while chain.len() > 1 && chain[chain.len() - 2].at - chain[chain.len() - 1].at < BAND {
         chain.pop();
     }
     chain.reverse();
@@ -201,6 +239,8 @@ enum Step {
     Play,
     /// A closed sliver: an edge band on the same face.
     Band,
+    /// A thin board: a panel over the front, or a back seen the wrong way round.
+    Board,
     Nothing,
 }
 
@@ -210,6 +250,7 @@ fn step(grid: &Grid, before: &Track, behind: &Track) -> Step {
         (wide, _) if wide > FACE.1 => Step::Nothing,
         (wide, true) if wide >= FACE.0 => Step::Face,
         (wide, false) if wide >= FACE.0 => Step::Nothing,
+        (wide, true) if wide > BAND => Step::Board,
         (_, true) => Step::Band,
         (_, false) => Step::Play,
     }
@@ -245,7 +286,11 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
     // A front ends below the upper edge of the case. One level with it, a rail of
     // a frame could be, too.
     let lower = |track: &Track| extent(track).1 < high - GAP;
+    let board = chain
+        .windows(2)
+        .any(|pair| matches!(step(grid, pair[0], pair[1]), Step::Board));
     match chain {
+        _ if board => (Face::Unclear, None),
         [_] => (Face::Bare, None),
         [front, case] => match frame(front, case) {
             Some(true) => (Face::Frame, Some(front.at)),

@@ -19,6 +19,7 @@ fn parts_of(placed: &Placed) -> &[ViewPart] {
         Reading::Front(r) => &r.parts,
         Reading::Side(r) => &r.parts,
         Reading::Plan(r) => &r.parts,
+        Reading::Posts(r) => &r.parts,
     }
 }
 
@@ -81,7 +82,7 @@ pub(super) fn parts(views: &[Placed]) -> Vec<DrawnPart> {
     // The front tells parts apart best; then plans, then ends.
     let order = |p: &&Placed| match &p.reading {
         super::placed::Reading::Front(_) => 0,
-        super::placed::Reading::Plan(_) => 1,
+        super::placed::Reading::Plan(_) | super::placed::Reading::Posts(_) => 1,
         super::placed::Reading::Side(_) => 2,
     };
     let mut sorted: Vec<&Placed> = views.iter().collect();

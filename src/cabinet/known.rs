@@ -127,7 +127,7 @@ pub(super) fn frame(views: &mut [Placed]) {
         let faces = match &mut placed.reading {
             super::placed::Reading::Side(side) => &mut side.faces,
             super::placed::Reading::Plan(plan) => &mut plan.faces,
-            super::placed::Reading::Front(_) => continue,
+            super::placed::Reading::Front(_) | super::placed::Reading::Posts(_) => continue,
         };
         if faces.face == Face::FrameOrFront {
             faces.face = Face::Frame;

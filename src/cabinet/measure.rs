@@ -3,6 +3,7 @@
 use super::front;
 use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
+use super::posts::Posts;
 use super::reading::same_range;
 use super::{MeasuredCabinet, Style, base, edges, join, known, named, openings, orient, sizes};
 use crate::linework::SNAP_MM;
@@ -78,6 +79,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
             ViewKind::FlatPart | ViewKind::Unknown => {}
         }
     }
+    if let Some(posts) = on_posts(ids, views) {
+        return posts_only(id, ids, views, posts);
+    }
     doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
     for (view_id, grid) in fronts {
@@ -106,12 +110,17 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         Some(false) => Style::Frameless,
         None => Style::Unknown,
     };
+    finish(id, ids, placed, style)
+}
+
+/// Puts together what the views of a cabinet show.
+fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> MeasuredCabinet {
     placed.sort_by_key(|p| p.id);
     let mut conflicts = Vec::new();
     let overall = sizes::overall(id, &placed, style, &mut conflicts);
     let interior = sizes::interior(id, &placed, &mut conflicts);
     let mut parts = join::parts(&placed);
-    let openings = openings::find(&placed, &parts);
+    let openings = openings::find(&placed, &parts, style);
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);
     let edges = edges::pool(&placed, &parts);
@@ -128,6 +137,62 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         edges,
         conflicts,
     }
+}
+
+/// The posts of a piece of furniture that a plan of it shows.
+fn on_posts(ids: &[ViewId], views: &[View]) -> Option<Posts> {
+    let known = |view: &&View| !matches!(view.scale, Scale::Unknown { .. });
+    ids.iter()
+        .filter_map(|id| views.get(*id))
+        .filter(known)
+        .filter(|view| view.kind == ViewKind::Plan)
+        .find_map(|view| Posts::find(&Grid::new(&view.linework, view.shows_hidden)))
+}
+
+/// Measures furniture on posts: every view by the posts it shows.
+fn posts_only(id: &str, ids: &[ViewId], views: &[View], posts: Posts) -> MeasuredCabinet {
+    let mut placed: Vec<Placed> = Vec::new();
+    for &view_id in ids {
+        let Some(view) = views.get(view_id) else {
+            continue;
+        };
+        if matches!(view.scale, Scale::Unknown { .. }) {
+            continue;
+        }
+        let grid = Grid::new(&view.linework, view.shows_hidden);
+        let (word, axes, reading) = match view.kind {
+            ViewKind::Front => (
+                "front",
+                (Axis::Across, Axis::High),
+                posts.upright(&grid, false),
+            ),
+            ViewKind::End => ("end", (Axis::Deep, Axis::High), posts.upright(&grid, true)),
+            ViewKind::Section => (
+                "section",
+                (Axis::Deep, Axis::High),
+                posts.upright(&grid, true),
+            ),
+            ViewKind::Plan => (
+                "plan",
+                (Axis::Across, Axis::Deep),
+                Posts::find(&grid).map(|own| own.plan()),
+            ),
+            ViewKind::FlatPart | ViewKind::Unknown => continue,
+        };
+        if let Some(reading) = reading {
+            placed.push(Placed {
+                id: view_id,
+                word,
+                origin: (reading.h.0, reading.v.0),
+                grid,
+                under: None,
+                axes,
+                reading: Reading::Posts(reading),
+                turned: Turned::Sure,
+            });
+        }
+    }
+    finish(id, ids, placed, Style::Unknown)
 }
 
 /// A plan without any cue as to what is hidden can be misread. Where it disagrees
@@ -196,7 +261,7 @@ fn place_depth(views: &mut [Placed]) {
         let front = match &placed.reading {
             Reading::Side(side) => side.faces.front(),
             Reading::Plan(plan) => plan.faces.front(),
-            Reading::Front(_) => None,
+            Reading::Front(_) | Reading::Posts(_) => None,
         };
         if let Some(front) = front {
             placed.origin.0 = front;

@@ -3,6 +3,7 @@
 //! Everything is in the cabinet's own frame, true millimetres, measured from
 //! the lower left front corner of the case. Knows nothing of cut lists.
 
+mod backing;
 mod base;
 mod boards;
 mod complete;
@@ -22,6 +23,7 @@ mod openings;
 mod orient;
 mod placed;
 mod plan;
+mod posts;
 mod reading;
 mod side;
 mod sides;

@@ -3,16 +3,17 @@
 
 use super::placed::Placed;
 use super::reading::Range;
-use super::{DrawnPart, Opening};
+use super::{DrawnPart, Opening, Style};
 use crate::trade::{Axis, Role};
 
 /// The openings of the cabinet, lowest first, then from the left.
-pub(super) fn find(views: &[Placed], parts: &[DrawnPart]) -> Vec<Opening> {
+pub(super) fn find(views: &[Placed], parts: &[DrawnPart], style: Style) -> Vec<Opening> {
     let Some(placed) = views.iter().find(|p| p.front().is_some()) else {
         return Vec::new();
     };
     let mut out = in_frame(placed);
-    if out.is_empty() {
+    // Fronts before a frame belong to its openings, not to the bays behind it.
+    if out.is_empty() && style != Style::FaceFrame {
         out = between_panels(placed, parts);
     }
     name(&mut out);

@@ -90,15 +90,15 @@ pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), Stri
     let (grid, crossed) = uncovered(all)?;
     let (grid, all) = (grid.transposed(), all.transposed());
     let mirrored = grid.mirrored();
-    let sound = |grid: &Grid| {
-        let reading = plan::read(grid)?;
+    let sound = |grid: &Grid, all: &Grid| {
+        let reading = plan::read(grid, all)?;
         if crossed && !plan::explains(grid, &reading) {
             return Err("hidden edges are drawn like visible ones in it".to_owned());
         }
         Ok(reading)
     };
-    let plain = sound(&grid);
-    let turned = sound(&mirrored);
+    let plain = sound(&grid, &all);
+    let turned = sound(&mirrored, &all.mirrored());
     let score = |r: &Result<PlanReading, String>| {
         r.as_ref()
             .map_or(0, |reading| 1 + evidence(reading.faces.face, reading.back))

@@ -5,6 +5,7 @@ use super::faces::Faces;
 use super::front::FrontReading;
 use super::grid::{Dir, Grid};
 use super::plan::PlanReading;
+use super::posts::PostReading;
 use super::reading::Range;
 use super::side::SideReading;
 use super::{Edge, Span};
@@ -16,6 +17,7 @@ pub(super) enum Reading {
     Front(FrontReading),
     Side(SideReading),
     Plan(PlanReading),
+    Posts(PostReading),
 }
 
 #[derive(Clone, Debug)]
@@ -95,13 +97,20 @@ impl Placed {
         match &self.reading {
             Reading::Side(reading) => Some(&reading.faces),
             Reading::Plan(reading) => Some(&reading.faces),
-            Reading::Front(_) => None,
+            Reading::Front(_) | Reading::Posts(_) => None,
         }
     }
 
     pub(super) fn side(&self) -> Option<&SideReading> {
         match &self.reading {
             Reading::Side(reading) => Some(reading),
+            _ => None,
+        }
+    }
+
+    pub(super) fn posts(&self) -> Option<&PostReading> {
+        match &self.reading {
+            Reading::Posts(reading) => Some(reading),
             _ => None,
         }
     }

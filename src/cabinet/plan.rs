@@ -1,6 +1,7 @@
 //! Plans: seen from above. They are read lying on their side, so that the
 //! front is at the left as in an end: horizontal is depth, vertical is across.
 
+use super::backing;
 use super::faces::{self, Face, Faces};
 use super::grid::{Dir, GAP, Grid, Track};
 use super::reading::{Owned, Place, Range, ViewPart, near};
@@ -38,7 +39,8 @@ const RABBET: f64 = 30.0;
 const PLAY: f64 = 4.0;
 
 /// Reads a plan lying on its side, front at the left.
-pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
+/// `all` has its hidden edges as well.
+pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     let (left, right) = sides(grid)?;
     let mut faces = faces::find(grid, Some(left.a))?;
     // In a cut plan nothing may run from side to side behind the back.
@@ -68,10 +70,19 @@ pub(super) fn read(grid: &Grid) -> Result<PlanReading, String> {
         .up
         .iter()
         .any(|track| track.runs.iter().any(|run| run.len() > 20.0));
+    // With hidden edges told apart, a top let into the sides would show their inner
+    // faces a joint's depth further in.
+    let deep = side_rear - front;
+    let further = |from: f64, to: f64| all.has_run(Dir::Level, (from, to), 0.5 * deep);
+    let beneath = grid.cue
+        && !further(left.t1 + GAP, left.t1 + DEEPEST)
+        && !further(right.t0 - DEEPEST, right.t0 - GAP);
+    let open = open || beneath;
     let mut parts = Vec::new();
     if let Some(back) = back {
         let why = "thin strip near the rear of the plan";
-        parts.push(ViewPart::from_strip(Role::Back, &back, why));
+        let part = ViewPart::from_strip(Role::Back, &back, why);
+        parts.extend(backing::boards(&room, &back, part));
     }
     let mut reading = PlanReading {
         faces,

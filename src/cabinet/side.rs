@@ -1,6 +1,7 @@
 //! Ends and sections: horizontal is depth, vertical is height. The front is
 //! brought to the left first.
 
+use super::backing;
 use super::faces::{self, Face, Faces, PANEL};
 use super::grid::{Dir, GAP, Grid};
 use super::reading::{Owned, Place, ViewPart, near, panels};
@@ -70,11 +71,24 @@ pub(super) fn read(grid: &Grid, cut: bool) -> Result<SideReading, String> {
     Ok(reading)
 }
 
-/// Heights of level lines drawn all the way between two positions.
+/// Heights of level lines drawn all the way between the faces of the frame. What
+/// stands in the case and reaches into the frame, as a drawer box does, crosses it
+/// as well: it covers the front edge of the case, which comes into sight where it
+/// ends.
 fn crossing(grid: &Grid, from: f64, to: f64) -> Vec<f64> {
+    let edge = grid.at(Dir::Upright, to).map(|index| &grid.up[index].seen);
+    let (first, last) = match edge.map(|runs| (runs.first(), runs.last())) {
+        Some((Some(first), Some(last))) => (first.lo, last.hi),
+        _ => return Vec::new(),
+    };
+    let covered = |z: f64| {
+        z > first + GAP
+            && z < last - GAP
+            && !edge.is_some_and(|runs| runs.iter().any(|run| run.lo < z - GAP && run.hi > z + GAP))
+    };
     grid.lv
         .iter()
-        .filter(|track| track.covers(from, to))
+        .filter(|track| track.covers(from, to) && !covered(track.at))
         .map(|track| track.at)
         .collect()
 }
@@ -194,7 +208,7 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
             None if flush => part.v = None,
             _ => {}
         }
-        reading.parts.push(part);
+        reading.parts.extend(backing::boards(&window, &back, part));
     }
     toe_board(grid, reading);
     let wall = reading.back.map_or(rear, |back| back.t0);

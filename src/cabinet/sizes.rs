@@ -127,6 +127,22 @@ pub(super) fn overall(
                 note,
             ));
         }
+        if let Some(posts) = placed.posts() {
+            for (axis, range) in [(placed.axes.0, posts.h), (placed.axes.1, posts.v)] {
+                let (list, ends) = match axis {
+                    Axis::Across => (
+                        &mut width,
+                        names("left face of the posts", "right face of the posts"),
+                    ),
+                    Axis::Deep => (&mut depth, names("front of the posts", "rear of the posts")),
+                    Axis::High => (
+                        &mut height,
+                        names("lower end of the posts", "upper end of the posts"),
+                    ),
+                };
+                list.push(candidate(placed, axis, range, ends, None));
+            }
+        }
         if let Some(plan) = placed.plan() {
             let ends = [face("left edge"), face("right edge")];
             width.push(candidate(placed, Axis::Across, plan.outline, ends, None));
@@ -189,6 +205,11 @@ fn toe_note(high: f64) -> Option<String> {
 pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>) -> Sizes {
     let (mut width, mut height, mut depth) = (Vec::new(), Vec::new(), Vec::new());
     let mut no_width = None;
+    let on_posts = views.iter().any(|placed| placed.posts().is_some());
+    let missing = |otherwise: &str| {
+        let posts = "it stands on posts and has no sides to measure between";
+        if on_posts { posts } else { otherwise }.to_owned()
+    };
     for placed in views {
         let inner = names(
             "inner face of the left side",
@@ -230,21 +251,23 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
             id,
             "interior width",
             width,
-            no_width.unwrap_or_else(|| "no front or plan of it could be measured".to_owned()),
+            no_width.unwrap_or_else(|| missing("no front or plan of it could be measured")),
             conflicts,
         ),
         height: settle(
             id,
             "interior height",
             height,
-            "bottom and top (or stretcher) are not both drawn edge-on; draw hidden edges or a section".to_owned(),
+            missing(
+                "bottom and top (or stretcher) are not both drawn edge-on; draw hidden edges or a section",
+            ),
             conflicts,
         ),
         depth: settle(
             id,
             "interior depth",
             depth,
-            "the back is not drawn edge-on; draw hidden edges, a section or a plan".to_owned(),
+            missing("the back is not drawn edge-on; draw hidden edges, a section or a plan"),
             conflicts,
         ),
     }

@@ -109,6 +109,13 @@ impl Scope<'_> {
             (None, _) => return Err("it depends on which opening is meant".to_owned()),
         };
         let opening = openings.get(index).ok_or_else(String::new)?;
+        if axis == Axis::High && self.stacked(index) {
+            return Err(format!(
+                "several fronts stand one above the other in the {}, and nothing shows where one's \
+                 share ends",
+                opening.name
+            ));
+        }
         let span = match axis {
             Axis::Across => opening.across.as_ref(),
             Axis::High => opening.high.as_ref(),
@@ -118,6 +125,23 @@ impl Scope<'_> {
             || Err(format!("the {} is not drawn that way", opening.name)),
             from_span,
         )
+    }
+
+    /// Whether fronts stand one above the other in an opening.
+    fn stacked(&self, opening: usize) -> bool {
+        let mut heights: Vec<(f64, f64)> = self
+            .cabinet
+            .parts
+            .iter()
+            .filter(|part| part.opening == Some(opening))
+            .filter_map(|part| part.high.as_ref())
+            .map(|span| (span.lo.at, span.hi.at))
+            .collect();
+        heights.sort_by(|a, b| a.0.total_cmp(&b.0));
+        heights
+            .iter()
+            .zip(heights.iter().skip(1))
+            .any(|(below, above)| above.0 >= below.1)
     }
 
     /// The size all drawn parts of a role share along an axis.
