@@ -298,6 +298,10 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
             None if lower(front) => (Face::Fronts, None),
             None => (Face::Unclear, None),
         },
+        // Bumpers keep fronts off the case: front, its rear and the case.
+        [fronts, rear, case] if case.at - rear.at < FACE.0 && lower(fronts) && lower(rear) => {
+            (Face::Fronts, None)
+        }
         [fronts, middle, case] if frame(middle, case).is_some() && lower(fronts) => {
             (Face::FrameAndFronts, Some(middle.at))
         }

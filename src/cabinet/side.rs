@@ -351,7 +351,7 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
 /// Doors and drawer fronts, seen edge-on before the case.
 fn fronts(grid: &Grid, reading: &mut SideReading) {
     let (a, b) = match (reading.faces.face, reading.faces.chain.as_slice()) {
-        (Face::FrameAndFronts, [a, b, _]) | (Face::Fronts, [a, b]) => (*a, *b),
+        (Face::FrameAndFronts, [a, b, _]) | (Face::Fronts, [a, b] | [a, b, _]) => (*a, *b),
         _ => return,
     };
     let Some(index) = grid.at(Dir::Upright, a) else {

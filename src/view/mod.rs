@@ -2,6 +2,7 @@
 //! section, plan, flat part), of which cabinet, and at what scale, with the
 //! evidence. Knows nothing of cut lists beyond a dictionary of cabinet names.
 
+mod aligned;
 mod annotation;
 mod build;
 mod cluster;

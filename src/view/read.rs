@@ -12,8 +12,8 @@ use super::scale::{self, Facts};
 use super::titles::{self, Placed};
 use super::witness::{Witness, agreements};
 use super::{
-    Hints, LeftOut, Reading, Scale, Title, ViewKind, annotation, build, fragments, kinds, past,
-    runs,
+    Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, fragments, kinds,
+    past, runs,
 };
 use crate::drawing::Sheet;
 use geo::{AffineTransform, Coord, Rect};
@@ -50,6 +50,7 @@ pub(super) fn read(
     let only = only_name(&pages, hints);
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
         divide(index, page, reading);
+        divide_alike(index, page, reading);
         kinds::share_names(&mut page.sketches, only.as_deref());
         kinds::find_kinds(&page.flat, &mut page.sketches);
         finish(index, sheet, page, reading);
@@ -217,6 +218,45 @@ fn divide(index: usize, page: &mut Page, reading: &mut Reading) {
                 });
             }
         }
+    }
+}
+
+/// Divides views of a run on which no names stand like the one with the names.
+fn divide_alike(index: usize, page: &mut Page, reading: &mut Reading) {
+    let divided: Vec<aligned::Divided> = (0..page.runs.len())
+        .filter_map(|run| {
+            let parts = page.sketches.iter().filter(|s| s.run == Some(run));
+            let scale = parts.clone().next()?.scale.clone();
+            Some(aligned::Divided {
+                bounds: page.runs[run].bounds,
+                seams: page.runs[run].seams.clone(),
+                names: parts.map(|s| s.told.cabinets.clone()).collect(),
+                scale,
+            })
+        })
+        .collect();
+    if divided.is_empty() {
+        return;
+    }
+    for sketch in std::mem::take(&mut page.sketches) {
+        let Some((mut parts, seams)) = aligned::cut_like(&sketch, &divided) else {
+            page.sketches.push(sketch);
+            continue;
+        };
+        leave_out_strays(index, &page.flat, &mut parts, reading);
+        give_out(&page.flat, &mut parts, &sketch);
+        let run = page.runs.len();
+        for mut part in parts {
+            part.run = Some(run);
+            page.sketches.push(part);
+        }
+        page.runs.push(Whole {
+            bounds: sketch.bounds,
+            seams,
+            evidence:
+                "divided like the run with the names: its ends and seams are at the same places"
+                    .to_owned(),
+        });
     }
 }
 

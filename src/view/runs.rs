@@ -337,7 +337,7 @@ fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
 }
 
 /// Both sides of a seam. Uprights on it belong to both.
-fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
+pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
     let size = sketch.bounds.width().max(sketch.bounds.height());
     let near = 4e-4 * size;
     let (mut left, mut right) = (Vec::new(), Vec::new());
