@@ -4,7 +4,7 @@
 use super::arguments::UnitsFor;
 use super::discover::{self, Input};
 use crate::audit::{InputProblem, Job};
-use crate::construction::{JobFile, JobFileError, cabinet_key};
+use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words};
 use crate::cutlist::ListHints;
 use crate::length::Unit;
 use crate::view::Hints;
@@ -116,6 +116,7 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
     if let Some(unit) = usual_unit(&job.lists) {
         job.rules.print_in(unit);
     }
+    settle_words(&mut job.lists, &job.cabinets);
     job.rules.infer(&job.cabinets, &job.lists);
     progress.finish_and_clear();
     job.unusable.sort();

@@ -7,6 +7,7 @@
 )]
 
 mod allowance;
+mod ambiguous;
 mod bays;
 mod candidates;
 pub mod cautions;
@@ -29,6 +30,7 @@ pub mod standing;
 pub mod tolerance;
 
 pub use allowance::Allowance;
+pub use ambiguous::settle as settle_words;
 pub use infer::{Inference, InferredAnswer};
 pub use job::{JobFile, JobFileError, JobProblem};
 pub use propose::{Proposal, proposal};

@@ -47,12 +47,19 @@ pub(super) fn read(
         .collect();
     reading.conflicts.extend(statements.idle(sheets));
     scales_by_equal_sizes(sheets, &mut pages);
-    let only = only_name(&pages, hints);
+    let named = pages
+        .iter()
+        .flat_map(|page| &page.sketches)
+        .any(|sketch| !sketch.told.cabinets.is_empty());
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
         divide(index, page, reading);
         divide_alike(index, page, reading);
+        let only = only_name(sheet, hints).filter(|_| !named);
         kinds::share_names(&mut page.sketches, only.as_deref());
         kinds::find_kinds(&page.flat, &mut page.sketches);
+        if !named && hints.names.is_empty() {
+            only_if_one(&mut page.sketches);
+        }
         finish(index, sheet, page, reading);
     }
 }
@@ -113,15 +120,33 @@ fn boxes(sketches: &[Sketch]) -> Vec<Rect<f64>> {
     sketches.iter().map(|s| s.bounds).collect()
 }
 
-/// The one cabinet a job is about, when there is only one.
-fn only_name(pages: &[Page], hints: &Hints) -> Option<String> {
-    let named = pages
-        .iter()
-        .flat_map(|p| &p.sketches)
-        .any(|s| !s.told.cabinets.is_empty());
+/// The one cabinet a job is about, when there is only one: the name in the
+/// list, or where no name is written anywhere, that of the file.
+fn only_name(sheet: &Sheet, hints: &Hints) -> Option<String> {
     match hints.names.as_slice() {
-        [one] if !named => Some(one.clone()),
+        [one] => Some(one.clone()),
+        [] => {
+            let file = sheet.file.rsplit(['/', '\\']).next()?;
+            let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
+            Some(stem.to_owned()).filter(|stem| !stem.is_empty())
+        }
         _ => None,
+    }
+}
+
+/// Takes back a name that was only the file's from a sheet that shows more than
+/// one cabinet: two fronts or two plans, or a view that could not be told.
+fn only_if_one(sketches: &mut [Sketch]) {
+    let count = |kind: ViewKind| sketches.iter().filter(|s| s.told.kind == kind).count();
+    let one = count(ViewKind::Front) <= 1
+        && count(ViewKind::Plan) <= 1
+        && count(ViewKind::End) <= 1
+        && count(ViewKind::Section) <= 1
+        && count(ViewKind::Unknown) == 0;
+    if !one {
+        for sketch in sketches {
+            sketch.told.cabinets.clear();
+        }
     }
 }
 
