@@ -4,7 +4,7 @@
 use super::backing;
 use super::faces::{self, Face, Faces, PANEL};
 use super::grid::{Dir, GAP, Grid};
-use super::reading::{Owned, Place, ViewPart, near, panels};
+use super::reading::{Owned, Place, Range, ViewPart, near, panels};
 use super::strips::{Strip, Want};
 use crate::trade::Role;
 
@@ -225,7 +225,12 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
     let found = panels(&case, want, &mut owned, |_| true);
     name_levels(grid, reading, found, deep);
     let room = grid.window((front, wall), (low, top));
-    stretchers(&room, reading, &mut owned, deep);
+    stretchers(&room, reading, &mut owned, (front, wall));
+    // One that lies on the back reaches the rear of the case over it.
+    if rear - wall > GAP {
+        let room = grid.window((front, rear), (low, top));
+        stretchers(&room, reading, &mut owned, (front, rear));
+    }
 }
 
 /// Says what each level panel is by its height.
@@ -302,9 +307,9 @@ fn lying(strip: &Strip, middle: f64) -> ViewPart {
 }
 
 /// Stretchers: short strips at the top, lying or standing.
-fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f64) {
+fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, (front, rear): Range) {
     let top = reading.top;
-    let front = reading.faces.case_front;
+    let deep = rear - front;
     let place = |middle: f64| {
         if middle < front + deep / 2.0 {
             Place::Front
@@ -321,7 +326,7 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         bridge: true,
     };
     let found = panels(room, flat, owned, |s| {
-        s.long() < 0.45 * deep && near(s.t1, top) && (near(s.a, front) || near(s.b, front + deep))
+        s.long() < 0.45 * deep && near(s.t1, top) && (near(s.a, front) || near(s.b, rear))
     });
     for strip in &found {
         let part = ViewPart::from_strip(Role::Stretcher, strip, "short level panel at the top");
@@ -338,7 +343,7 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, deep: f
         bridge: true,
     };
     let found = panels(room, standing, owned, |s| {
-        s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, front + deep))
+        s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, rear))
     });
     for strip in &found {
         let part = ViewPart::from_strip(Role::Stretcher, strip, "short upright panel at the top");
