@@ -135,8 +135,7 @@ fn divider(views: &[Placed], own: &Joined, name: &str) -> Option<Span> {
             .iter()
             .filter(|(there, _)| there.id != placed.id)
             .find_map(|(there, seen)| range(there, seen, Axis::Across))?;
-        // Seen from above, something may lie over a part of it.
-        let grid = placed.under.as_ref().filter(|grid| grid.cue)?;
+        let grid = placed.under.as_ref()?;
         let faces = placed.faces()?;
         let room = grid.window((faces.case_front, faces.rear), (f64::MIN, f64::MAX));
         let only = |x: f64| -> Option<Range> {
@@ -147,7 +146,19 @@ fn divider(views: &[Placed], own: &Joined, name: &str) -> Option<Span> {
             }
         };
         let (a, b) = (only(across.0)?, only(across.1)?);
-        if same_range(a, b) && a.1 - a.0 >= SHORTEST {
+        // Seen from above, something may lie over a part of it: then its ends are
+        // its own only at the faces of the case or as lines no longer than it.
+        let wall = placed.plan().and_then(|plan| plan.back);
+        let ends_at = |p: f64| {
+            let face = near(p, faces.case_front) || wall.is_some_and(|back| near(p, back.t0));
+            let x = (across.0 + placed.origin.1, across.1 + placed.origin.1);
+            face || grid.at(Dir::Upright, p).is_some_and(|index| {
+                let mut runs = grid.up[index].runs.iter();
+                runs.any(|run| near(run.lo, x.0) && near(run.hi, x.1))
+            })
+        };
+        let whole = grid.cue || (ends_at(a.0) && ends_at(a.1));
+        if whole && same_range(a, b) && a.1 - a.0 >= SHORTEST {
             let ends = names::ends(own.role, own.place, name, Axis::Deep);
             let mut span = placed.span(Axis::Deep, a, ends, [false; 2]);
             for edge in [&mut span.lo, &mut span.hi] {

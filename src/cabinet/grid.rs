@@ -274,7 +274,8 @@ impl Grid {
             for run in &level.runs {
                 for index in self.range(Dir::Upright, run.lo + 1.0, run.hi - 1.0) {
                     let past = |r: &Run| r.lo < level.at - 1.0 && r.hi > level.at + 1.0;
-                    if self.up[index].runs.iter().any(past) {
+                    let track = &self.up[index];
+                    if track.runs.iter().any(past) {
                         count += 1;
                         if count > most {
                             return true;

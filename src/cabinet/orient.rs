@@ -114,7 +114,7 @@ pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), Stri
 /// What is seen from above: less, and plainer, than what lies below. A bare
 /// outline says nothing. Lines that cross are edges of which nothing tells the
 /// upper from the lower ones, or a plan cut through the case, in which a back
-/// runs into its grooves: then a reading has to explain every line.
+/// runs into its grooves: then that has to explain what crosses.
 fn uncovered(grid: &Grid) -> Result<(Grid, bool), String> {
     let seen = grid.seen_only();
     if seen.up.len() <= 2 && seen.lv.len() <= 2 {

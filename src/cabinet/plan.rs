@@ -35,6 +35,8 @@ pub(super) const SIDE: Range = (9.0, 41.0);
 const BACK: Range = (2.5, 13.0);
 /// Most that a rabbet takes off a side's inner edge at the rear.
 const RABBET: f64 = 30.0;
+/// Farthest a divider ends before the back.
+const VOID: f64 = 30.0;
 /// Lines closer than this beside the inner face may be ends of loose shelves.
 const PLAY: f64 = 4.0;
 
@@ -96,8 +98,44 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     };
     if open {
         reading.take_sides();
+        let wall = reading.back.map_or(side_rear, |back| back.t0);
+        let found = stretchers(grid, (left.t1, right.t0), (front, wall));
+        reading.parts.extend(found);
     }
     Ok(reading)
+}
+
+/// Narrowest and widest stretcher lying flat.
+const STRETCHER: Range = (40.0, 200.0);
+
+/// Two boards lying between the sides at the top, one at the front and one at the
+/// rear: their inner edges are the only lines from side to side in the room.
+fn stretchers(grid: &Grid, inner: Range, room: Range) -> Vec<ViewPart> {
+    let lines: Vec<f64> = grid
+        .range(Dir::Upright, room.0 + GAP, room.1 - GAP)
+        .map(|index| &grid.up[index])
+        .filter(|track| {
+            let mut runs = track.runs.iter();
+            runs.any(|run| run.hi > inner.0 + GAP && run.lo < inner.1 - GAP)
+        })
+        .filter(|track| track.at > room.0 + 2.0 && track.at < room.1 - 2.0)
+        .map(|track| track.at)
+        .collect();
+    let [p, q] = lines.as_slice() else {
+        return Vec::new();
+    };
+    let fits = |wide: f64| (STRETCHER.0..=STRETCHER.1).contains(&wide);
+    let own = |x: f64| grid.drawn(Dir::Upright, x, inner.0, inner.1);
+    if !fits(p - room.0) || !fits(room.1 - q) || !own(*p) || !own(*q) {
+        return Vec::new();
+    }
+    [((room.0, *p), Place::Front), ((*q, room.1), Place::Rear)]
+        .into_iter()
+        .map(|(deep, place)| {
+            let why = "level board between the sides, seen from above";
+            ViewPart::new(Role::Stretcher, deep, inner, why).placed(place)
+        })
+        .collect()
 }
 
 impl PlanReading {
@@ -116,35 +154,48 @@ impl PlanReading {
     }
 }
 
-/// True when every line of the view is an edge of a side, of the back, of what
-/// stands before the case, or of a board that fills the case: nothing is left
-/// that could be a joint or an edge farther down.
+/// True when every line of a plan whose lines cross is accounted for: the edges
+/// of the sides, a back let into them, what stands before the case, and boards
+/// that end on the sides' inner faces. Nothing is left that could be a joint or
+/// an edge farther down.
 pub(super) fn explains(grid: &Grid, reading: &PlanReading) -> bool {
     let faces = &reading.faces;
     let (left, right) = reading.strips;
-    // The back runs into grooves in the sides: that is what crosses.
     let within = |p: f64, side: Range| p > side.0 + GAP && p < side.1 - GAP;
-    let grooved = reading
-        .back
-        .is_some_and(|back| within(back.a, left) && within(back.b, right));
-    if !grooved {
+    let Some(back) = reading.back else {
+        return false;
+    };
+    if !within(back.a, left) || !within(back.b, right) {
         return false;
     }
-    let mut depths = vec![faces.case_front, faces.rear, reading.deep.1];
-    depths.extend(&faces.chain);
-    depths.extend(reading.back.iter().map(|back| back.t1));
-    depths.extend(reading.back.iter().map(|back| back.t0));
-    let mut across = vec![left.0, left.1, right.0, right.1];
-    across.extend([reading.outline.0, reading.outline.1]);
-    across.extend(reading.back.iter().flat_map(|back| [back.a, back.b]));
     let at = |list: &[f64], p: f64| list.iter().any(|q| near(*q, p));
+    let mut depths = vec![
+        faces.case_front,
+        faces.rear,
+        reading.deep.1,
+        back.t0,
+        back.t1,
+    ];
+    depths.extend(&faces.chain);
+    let (outline, inner) = (reading.outline, (left.1, right.0));
+    let across = [
+        left.0, left.1, right.0, right.1, outline.0, outline.1, back.a, back.b,
+    ];
     let inside = |track: &Track| track.runs.iter().any(|run| run.hi > faces.case_front + GAP);
-    grid.up.iter().all(|track| at(&depths, track.at))
+    let between = |track: &Track| {
+        let mut runs = track.runs.iter();
+        runs.all(|run| run.lo >= inner.0 - GAP && run.hi <= inner.1 + GAP)
+    };
+    let divider =
+        |track: &Track| within(track.at, inner) && track.covers(faces.case_front, back.t0 - VOID);
+    grid.up
+        .iter()
+        .all(|track| at(&depths, track.at) || between(track))
         && grid
             .lv
             .iter()
             .filter(|track| inside(track))
-            .all(|track| at(&across, track.at))
+            .all(|track| at(&across, track.at) || divider(track))
 }
 
 /// The outermost strips from front to rear, mirror images of each other. Lines
