@@ -5,7 +5,9 @@ use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
-use super::{MeasuredCabinet, Style, base, edges, join, known, named, openings, orient, sizes};
+use super::{
+    MeasuredCabinet, Style, base, edges, flank, join, known, named, openings, orient, sizes,
+};
 use crate::linework::SNAP_MM;
 use crate::trade::Axis;
 use crate::view::{Scale, View, ViewId, ViewKind};
@@ -120,6 +122,7 @@ fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> Me
     let overall = sizes::overall(id, &placed, style, &mut conflicts);
     let interior = sizes::interior(id, &placed, &mut conflicts);
     let mut parts = join::parts(&placed);
+    flank::complete(&placed, style, &mut parts);
     let openings = openings::find(&placed, &parts, style);
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);

@@ -10,6 +10,7 @@ mod complete;
 mod edges;
 mod ends;
 mod faces;
+mod flank;
 mod frame;
 mod front;
 mod grid;
