@@ -18,6 +18,7 @@ pub mod parts;
 pub mod release;
 mod state;
 pub mod verify;
+pub mod watch;
 
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
@@ -50,6 +51,8 @@ struct Arguments {
 enum Command {
     /// Hold the cut list against the drawing and report every disagreement
     Check(check::Arguments),
+    /// Check a job again whenever one of its files is saved
+    Watch(watch::Arguments),
     /// Explain a finding of a job, or a kind of finding or cause
     Explain(explain::Arguments),
     /// List views, cabinets and measured sizes of drawings
@@ -93,6 +96,8 @@ pub enum Trouble {
     File(#[from] crate::signoff::release::take::FileError),
     #[error(transparent)]
     Verify(#[from] verify::VerifyError),
+    #[error(transparent)]
+    Watch(#[from] watch::WatchError),
     #[error("cannot write to standard output: {0}")]
     Output(std::io::Error),
 }
@@ -116,6 +121,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Release(arguments) => release::run(&arguments),
         Command::Verify(arguments) => verify::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Watch(arguments) => watch::run(&arguments),
         Command::Parts(arguments) => parts::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
     };

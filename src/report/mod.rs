@@ -30,6 +30,7 @@ use crate::signoff::accepted::Entry;
 use crate::signoff::open::OpenItem;
 use crate::signoff::settle::{Settled, State};
 use size::Printer;
+pub use text::brief::Seen;
 pub use text::kind as explain_kind;
 
 /// What a report can be printed as.
@@ -139,6 +140,16 @@ impl<'a> Report<'a> {
     /// One finding with everything that speaks for it, 80 columns wide.
     pub fn explain(&self, index: usize, colour: bool) -> Option<String> {
         text::explain(self, index, colour)
+    }
+
+    /// The report of a check that follows another, without tables.
+    pub fn brief(&self, before: Option<&Seen>, colour: bool) -> String {
+        text::brief::render(self, before, colour)
+    }
+
+    /// What was found, to tell the next check apart from.
+    pub fn seen(&self) -> Seen {
+        text::brief::seen(self)
     }
 
     /// Something that was not checked, with its rows as written.

@@ -1,6 +1,7 @@
 //! The report for a terminal: 80 columns, readable without colour. The outcome
 //! first, then what to fix first, the cabinets, and how far the checking went.
 
+pub(super) mod brief;
 mod coverage;
 mod explain;
 mod findings;
