@@ -30,7 +30,13 @@ pub(super) fn render(report: &Report<'_>) -> String {
 }
 
 fn write<W: io::Write>(writer: &mut Writer<W>, report: &Report<'_>) -> io::Result<()> {
-    let suites = [("rows", rows(report)), ("job", rest(report))];
+    let mut suites = [("rows", rows(report)), ("job", rest(report))];
+    // Readers ask for a class; what belongs to no cabinet belongs to the job.
+    for case in suites.iter_mut().flat_map(|(_, cases)| cases) {
+        if case.class.trim().is_empty() {
+            case.class.clone_from(&report.job.name);
+        }
+    }
     writer.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
     let mut root = BytesStart::new("testsuites");
     attribute(&mut root, "name", &report.job.name);
@@ -205,6 +211,92 @@ mod tests {
     fn a_job_with_findings() {
         let (job, audit) = (sample::job(), sample::audit());
         insta::assert_snapshot!(Report::new(&job, &audit).render(Format::Junit, false));
+    }
+
+    /// Elements, attributes and what must be there as in the schema of the Jenkins
+    /// xUnit plugin, `junit-10.xsd` (from memory), with counts that are right.
+    #[test]
+    fn the_shape_is_the_one_readers_know() {
+        let (job, mut audit) = (sample::job(), sample::audit());
+        audit.coverage[1].cabinet = None;
+        let text = Report::new(&job, &audit).render(Format::Junit, false);
+        let mut reader = Reader::from_str(&text);
+        let mut open: Vec<String> = Vec::new();
+        let mut counted = std::collections::BTreeMap::<String, usize>::new();
+        let mut said = std::collections::BTreeMap::<String, usize>::new();
+        loop {
+            let event = reader.read_event().unwrap();
+            let (element, empty) = match &event {
+                Event::Start(element) => (element, false),
+                Event::Empty(element) => (element, true),
+                Event::End(_) => {
+                    open.pop();
+                    continue;
+                }
+                Event::Eof => break,
+                _ => continue,
+            };
+            let name = String::from_utf8_lossy(element.name().as_ref().as_ref()).into_owned();
+            let attributes: std::collections::BTreeMap<String, String> = element
+                .attributes()
+                .map(|attribute| {
+                    let attribute = attribute.unwrap();
+                    let key = String::from_utf8_lossy(attribute.key.as_ref().as_ref()).into_owned();
+                    let value =
+                        String::from_utf8_lossy(attribute.value.as_ref().as_ref()).into_owned();
+                    (key, value)
+                })
+                .collect();
+            let (parent, required, allowed): (_, &[&str], &[&str]) = match name.as_str() {
+                "testsuites" => (
+                    None,
+                    &[],
+                    &["name", "tests", "failures", "errors", "skipped"],
+                ),
+                "testsuite" => (
+                    Some("testsuites"),
+                    &["name"],
+                    &["name", "tests", "failures", "errors", "skipped"],
+                ),
+                "testcase" => (
+                    Some("testsuite"),
+                    &["name", "classname"],
+                    &["name", "classname"],
+                ),
+                "failure" | "error" | "skipped" => {
+                    (Some("testcase"), &["message"], &["message", "type"])
+                }
+                other => panic!("{other}"),
+            };
+            assert_eq!(open.last().map(String::as_str), parent, "{name}");
+            for key in required {
+                assert!(!attributes[*key].is_empty(), "{name} {key}");
+            }
+            for key in attributes.keys() {
+                assert!(allowed.contains(&key.as_str()), "{name} {key}");
+            }
+            let kind = match name.as_str() {
+                "testcase" => Some("tests"),
+                "failure" => Some("failures"),
+                "error" => Some("errors"),
+                "skipped" => Some("skipped"),
+                _ => None,
+            };
+            if let Some(kind) = kind {
+                *counted.entry(kind.to_owned()).or_default() += 1;
+            }
+            if name == "testsuite" {
+                for key in ["tests", "failures", "errors", "skipped"] {
+                    *said.entry(key.to_owned()).or_default() +=
+                        attributes[key].parse::<usize>().unwrap();
+                }
+            }
+            if !empty {
+                open.push(name);
+            }
+        }
+        assert_eq!(said, counted);
+        assert!(counted.values().all(|count| *count > 0), "{counted:?}");
     }
 
     #[test]
