@@ -3,7 +3,7 @@
 use super::arguments::Settings;
 use super::checked::{Checked, check, content_hash};
 use super::{Trouble, print};
-use crate::plain::printable;
+use crate::report::page::{Page, Tone};
 use crate::report::words;
 use crate::signoff::accepted::{self, Entry};
 use crate::signoff::date::Day;
@@ -82,7 +82,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
         ..
     } = check(&arguments.settings.call(std::slice::from_ref(folder)))?;
     let open = open::items(&audit);
-    let mut said = String::new();
+    let mut page = Page::new(false);
     for asked in &arguments.items {
         let item = find(&audit, &open, asked).ok_or_else(|| AcceptError::NoSuchItem {
             asked: asked.clone(),
@@ -96,15 +96,16 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
             until: arguments.until.map(|until| until.to_string()),
             on: item.evidence(&job, &content_hash),
         };
-        said.push_str(&format!(
-            "{}: {}\n",
-            printable(&entry.item),
-            printable(&words::accepted(&entry))
-        ));
+        page.wrapped(
+            Tone::Plain,
+            "",
+            "  ",
+            &format!("{}: {}", entry.item, words::accepted(&entry)),
+        );
         accepted.accepted.retain(|other| other.item != entry.item);
         accepted.accepted.push(entry);
     }
     accepted::write(folder, &accepted)?;
-    print(&said)?;
+    print(&page.finish())?;
     Ok(0)
 }

@@ -42,7 +42,8 @@ pub enum ExplainError {
 /// When the job can't be read, or has no such finding.
 pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
     if arguments.finding == "job-file" {
-        super::print(&crate::construction::reference::job_file())?;
+        let reference = crate::construction::reference::job_file();
+        super::print(&crate::report::reflow(&reference))?;
         return Ok(0);
     }
     if let Some(kind) = kinds::find(&arguments.finding) {

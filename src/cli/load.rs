@@ -279,6 +279,9 @@ fn hints(call: &Call, file: &JobFile, job: &Job) -> Hints {
     hints
 }
 
+/// How long nobody wonders.
+const WONDER: std::time::Duration = std::time::Duration::from_secs(1);
+
 /// A bar on standard error, on a terminal, and only once the work takes long
 /// enough to wonder.
 fn progress(found: &discover::Found) -> ProgressBar {
@@ -289,15 +292,22 @@ fn progress(found: &discover::Found) -> ProgressBar {
         .filter_map(|input| fs::metadata(&input.path).ok())
         .map(|metadata| metadata.len())
         .sum();
-    if bytes < 8 << 20 {
+    if bytes < 1 << 20 {
         return ProgressBar::hidden();
     }
     let steps = (found.drawings.len() + found.lists.len() + 1) as u64;
-    // Draws nothing when standard error is no terminal.
-    let bar = ProgressBar::with_draw_target(Some(steps), ProgressDrawTarget::stderr());
-    if let Ok(style) = ProgressStyle::with_template("{bar:24} {pos}/{len} {wide_msg}") {
+    let bar = ProgressBar::with_draw_target(Some(steps), ProgressDrawTarget::hidden());
+    if let Ok(style) = ProgressStyle::with_template("{bar:24} {pos}/{len} {elapsed} {wide_msg}") {
         bar.set_style(style);
     }
+    let shown = bar.clone();
+    std::thread::spawn(move || {
+        std::thread::sleep(WONDER);
+        if !shown.is_finished() {
+            // Draws nothing when standard error is no terminal.
+            shown.set_draw_target(ProgressDrawTarget::stderr());
+        }
+    });
     bar.enable_steady_tick(std::time::Duration::from_millis(200));
     bar
 }

@@ -7,6 +7,11 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 #[derive(Clone, Debug, clap::Args)]
+#[command(
+    after_help = "Exit status: 0 every size was measured; 1 a drawing contradicts itself; 2 \
+                        the input or the call could not be used; 3 a size or a view could not be \
+                        measured."
+)]
 pub struct Arguments {
     #[command(flatten)]
     pub job: JobArguments,

@@ -128,7 +128,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     match done {
         Ok(status) => ExitCode::from(status),
         Err(trouble) => {
-            eprintln!("dryfit: {trouble}");
+            output::complain(&trouble.to_string());
             ExitCode::from(UNUSABLE)
         }
     }

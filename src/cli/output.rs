@@ -1,6 +1,7 @@
 //! Writing to standard output so that a closed pipe ends the program quietly.
 
 use super::Trouble;
+use crate::report::page::{Page, Tone};
 use clap::ValueEnum;
 use std::io::{ErrorKind, IsTerminal, Write};
 
@@ -26,6 +27,25 @@ impl Colour {
             }
         }
     }
+}
+
+/// Says on standard error what went wrong; on a terminal within 80 columns.
+pub fn complain(text: &str) {
+    if !std::io::stderr().is_terminal() {
+        eprintln!("dryfit: {text}");
+        return;
+    }
+    let mut page = Page::new(false);
+    for (index, line) in text.lines().enumerate() {
+        let indent = line.len() - line.trim_start().len();
+        let (first, rest) = if index == 0 {
+            ("dryfit: ".to_owned(), "  ".to_owned())
+        } else {
+            (" ".repeat(indent), " ".repeat(indent + 2))
+        };
+        page.wrapped(Tone::Plain, &first, &rest, line);
+    }
+    eprint!("{}", page.finish());
 }
 
 /// Writes the text to standard output.

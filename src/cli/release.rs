@@ -18,9 +18,9 @@ use std::path::{Path, PathBuf};
 
 #[derive(Clone, Debug, clap::Args)]
 #[command(
-    after_help = "Exit status: 0 released; 1 something disagrees and 3 something was not \
-                        checked, and is not accepted: nothing is written; 2 the input or the call \
-                        could not be used."
+    after_help = "Exit status: 0 released; 1 something disagrees or 3 something was not \
+                        checked, without being accepted, so nothing was written; 2 nothing could \
+                        be checked, or the call could not be used."
 )]
 pub struct Arguments {
     /// The job's folder

@@ -19,6 +19,7 @@ mod infer;
 pub mod job;
 mod missing;
 pub mod names;
+mod narrow;
 pub mod number;
 mod propose;
 pub mod reference;

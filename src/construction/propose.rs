@@ -8,6 +8,7 @@ use super::{Rules, choices, names};
 use crate::cabinet::{Measured, MeasuredCabinet, Style};
 use crate::cutlist::CutList;
 use crate::length::Unit;
+use crate::plain::is_unprintable;
 use crate::view::{Reading, Scale, View, ViewKind};
 use std::fmt::Write;
 
@@ -34,8 +35,9 @@ pub fn proposal(job: &Proposal<'_>) -> String {
     let mut out = String::new();
     let _ = writeln!(
         out,
-        "# Job file for `dryfit`, written by `dryfit init`. Lines behind # are proposals: take the #\n\
-         # away from those that are right. `dryfit explain job-file` explains every key.\n"
+        "# Job file for `dryfit`, written by `dryfit init`. Lines behind # are proposals:\n\
+         # take the # away from those that are right. `dryfit explain job-file` explains\n\
+         # every key.\n"
     );
     job_section(&mut out, job);
     tolerance(&mut out);
@@ -46,7 +48,7 @@ pub fn proposal(job: &Proposal<'_>) -> String {
     relations(&mut out);
     cabinets(&mut out, job);
     runs(&mut out, job);
-    out
+    super::narrow::narrow(&out)
 }
 
 /// A TOML string.
@@ -58,7 +60,7 @@ fn quoted(text: &str) -> String {
                 out.push('\\');
                 out.push(c);
             }
-            c if c.is_control() => {
+            c if is_unprintable(c) => {
                 let _ = write!(out, "\\u{:04X}", u32::from(c));
             }
             c => out.push(c),
@@ -71,7 +73,7 @@ fn quoted(text: &str) -> String {
 /// Text for a comment: one line, whatever is in it.
 fn comment(text: &str) -> String {
     text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if is_unprintable(c) { ' ' } else { c })
         .collect()
 }
 

@@ -21,7 +21,7 @@ pub mod size;
 mod sizes_table;
 pub mod svg;
 mod text;
-pub(crate) use text::page;
+pub(crate) use text::{page, reflow};
 pub mod words;
 pub mod written;
 

@@ -6,6 +6,7 @@ mod coverage;
 mod explain;
 mod findings;
 pub(crate) mod page;
+mod reflow;
 mod sizes;
 
 use super::{Report, words};
@@ -14,6 +15,7 @@ use crate::signoff::open;
 pub use explain::kind;
 pub(super) use explain::{explain, explain_open};
 use page::{Page, Tone};
+pub(crate) use reflow::reflow;
 
 pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
     let mut page = Page::new(colour);
