@@ -135,6 +135,8 @@ fn the_readme_documents_every_key_of_the_json_report() {
     for job in ["glaze-room", "kiln-store"] {
         let text = run(&["check", &format!("fixtures/{job}"), "--format", "json"]);
         keys(&serde_json::from_str(&text).unwrap(), &mut found);
+        let text = run(&["measure", &format!("fixtures/{job}"), "--format", "json"]);
+        keys(&serde_json::from_str(&text).unwrap(), &mut found);
     }
     assert!(found.len() > 40);
     for key in found {

@@ -13,7 +13,7 @@ use crate::plain::{file_name, printable};
 use crate::report::{Format as Printed, Seen};
 use look::{Contents, Look};
 use notify::{RecursiveMode, Watcher};
-use std::io::Write as _;
+use std::io::{IsTerminal as _, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::exit;
 use std::sync::atomic::{AtomicU8, Ordering};
@@ -216,6 +216,10 @@ fn listen(printer: &Arc<Mutex<()>>, last: &Arc<AtomicU8>) -> Result<(), WatchErr
         // A reader that has stopped reading must not keep it alive.
         while printer.try_lock().is_err() && start.elapsed() < PRINTING {
             std::thread::sleep(CLOSE_LOOK);
+        }
+        if std::io::stderr().is_terminal() {
+            // The terminal has shown ^C on a line of its own.
+            eprintln!();
         }
         exit(i32::from(last.load(Ordering::SeqCst)));
     })
