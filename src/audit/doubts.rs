@@ -4,7 +4,7 @@
 
 use super::bench::Bench;
 use super::checks::{Check, State};
-use super::group::units_of;
+use super::group::{band_of, units_of};
 use super::wants::Certainty;
 use crate::length::Length;
 use crate::trade::Dimension;
@@ -82,7 +82,7 @@ fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
         if !all_miss || faces.is_empty() || faces.len() == decided.len() {
             continue;
         }
-        if explained(checks, &decided) {
+        if explained(bench, checks, &decided) {
             continue;
         }
         for index in decided {
@@ -102,14 +102,16 @@ fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
 
 /// One slip that makes all sizes of a row miss: another unit, or sizes in one
 /// another's place.
-fn explained(checks: &[Check<'_>], indices: &[usize]) -> bool {
+fn explained(bench: &Bench<'_>, checks: &[Check<'_>], indices: &[usize]) -> bool {
     let mut units: Option<BTreeSet<usize>> = None;
     let mut wanted = Vec::new();
     let mut listed = Vec::new();
     for index in indices {
         let check = &checks[*index];
         let Some(want) = check.want else { return false };
-        let these: BTreeSet<usize> = units_of(check.listed, want.value, check.tolerance).collect();
+        let band = band_of(bench, check);
+        let these: BTreeSet<usize> =
+            units_of(check.listed - band, want.value - band, check.tolerance).collect();
         units = Some(match units {
             Some(held) => &held & &these,
             None => these,

@@ -4,7 +4,7 @@
 //! breaks ties.
 
 use super::bench::{Bench, Case};
-use super::group::units_of;
+use super::group::{reaches, units_of};
 use super::knowns::THICKEST_STOCK_MM;
 use super::nominal;
 use super::wants::{Place, Want, want};
@@ -25,6 +25,9 @@ const FAR: i64 = 4_000;
 const STOCK: i64 = MISS + MISS / 2;
 /// A size nothing is known of, so that parts seen whole come first.
 const UNSEEN: i64 = 300;
+/// Added for how far such a size is from the case's own, one for each 0.1 mm, no
+/// more than this.
+const SHORT: i64 = 800;
 /// A column's word (height, depth) against the fit.
 const WORD: i64 = 900;
 /// The order of length and width against the list's own custom.
@@ -275,7 +278,7 @@ impl<'a> Against<'a> {
                     continue;
                 };
                 let Some(want) = wants.get(axis as usize).and_then(Option::as_ref) else {
-                    found.cost += UNSEEN;
+                    found.cost += UNSEEN + short_of_case(case, self.role, axis, cell.value);
                     continue;
                 };
                 let thickness = cell.dimension == Dimension::Thickness;
@@ -298,7 +301,12 @@ impl<'a> Against<'a> {
                 if missed > Length::ZERO {
                     found.misses += 1;
                     found.cost += MISS + hundredths(missed).min(FAR);
-                    let these = units_of(listed.value, want.value, want.tolerance).collect();
+                    let these = units_of(
+                        listed.value - listed.band,
+                        want.value - listed.band,
+                        want.tolerance,
+                    )
+                    .collect();
                     units = Some(match units {
                         Some(held) => &held & &these,
                         None => these,
@@ -314,6 +322,31 @@ impl<'a> Against<'a> {
             }
         }
         found
+    }
+}
+
+/// What speaks against a size along an axis its part is not seen along: boards of
+/// the case reach from one side to the other, less what they are set in.
+fn short_of_case(case: &Case<'_>, role: Role, axis: Axis, listed: Length) -> i64 {
+    use Role as R;
+    let board = matches!(
+        role,
+        R::Side
+            | R::Bottom
+            | R::Top
+            | R::Back
+            | R::Stretcher
+            | R::FixedShelf
+            | R::AdjustableShelf
+            | R::Divider
+            | R::ToeKick
+    );
+    match case.overall(axis) {
+        Some(overall) if board && reaches(role, axis) => {
+            let off = (listed - overall.length()).abs();
+            (off.ticks() / (Length::TICKS_PER_MM / 10)).min(SHORT)
+        }
+        _ => 0,
     }
 }
 

@@ -148,7 +148,7 @@ enum OffKey {
 }
 
 /// Parts that reach as far as the case does, so that a wrong case makes them wrong.
-fn reaches(role: Role, axis: Axis) -> bool {
+pub(super) fn reaches(role: Role, axis: Axis) -> bool {
     use Role as R;
     match axis {
         Axis::Across => matches!(
@@ -267,7 +267,8 @@ fn cluster(
 
 fn units(bench: &Bench<'_>, check: &Check<'_>, index: usize, out: &mut Candidates) {
     let Some(want) = check.want else { return };
-    for unit in units_of(check.listed, want.value, slack(bench, check)) {
+    let band = band_of(bench, check);
+    for unit in units_of(check.listed - band, want.value - band, slack(bench, check)) {
         out.entry(Root::RowUnit {
             row: check.row,
             unit,
@@ -283,6 +284,15 @@ fn units(bench: &Bench<'_>, check: &Check<'_>, index: usize, out: &mut Candidate
             .insert(index);
         }
     }
+}
+
+/// What is put on a size as written before it is compared: edge band.
+pub(super) fn band_of(bench: &Bench<'_>, check: &Check<'_>) -> Length {
+    bench
+        .rows
+        .get(check.row)
+        .and_then(|row| cell_at(row, check.size))
+        .map_or(Length::ZERO, |cell| check.listed - cell.value)
 }
 
 /// Which wrong units make this of that, within rounding.
@@ -327,8 +337,10 @@ fn swaps(bench: &Bench<'_>, checks: &[Check<'_>], faults: &[(usize, usize)], out
         let (Some(want_first), Some(want_second)) = (first.want, second.want) else {
             continue;
         };
-        if (first.listed - want_second.value).abs() <= first.tolerance
-            && (second.listed - want_first.value).abs() <= second.tolerance
+        // Edge band stays on the edges it is on when the figures change places.
+        let moved = band_of(bench, second) - band_of(bench, first);
+        if (first.listed + moved - want_second.value).abs() <= first.tolerance
+            && (second.listed - moved - want_first.value).abs() <= second.tolerance
         {
             out.entry(Root::Swap { row })
                 .or_default()

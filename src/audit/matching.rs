@@ -17,6 +17,10 @@ pub(super) const NEAR: i64 = 70_000;
 const SHELF: i64 = 5_000;
 /// Left for right.
 const HAND: i64 = 40;
+/// A cost as high as this means that a size misses.
+const MISSED: i64 = 10_000;
+/// Rows of more units than this are left as they were assigned.
+const MOST_TOGETHER: usize = 48;
 /// Above this many pairs exact fits are settled first.
 const MANY_PAIRS: usize = 60_000;
 
@@ -200,6 +204,7 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
             line
         })
         .collect();
+    let mut given: Vec<(usize, usize)> = Vec::new();
     for (unit, column) in assign(&table, columns.len() + rest.len())
         .into_iter()
         .enumerate()
@@ -209,11 +214,17 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
         };
         let supply = rest[unit];
         if costs[supply][part] < FORBIDDEN {
-            out.pairs.push((supplies[supply].row, parts[part]));
+            given.push((supply, part));
             left[supply] -= 1;
             free[part] = false;
         }
     }
+    keep_rows_together(bench, &parts, &costs, &mut given);
+    out.pairs.extend(
+        given
+            .into_iter()
+            .map(|(supply, part)| (supplies[supply].row, parts[part])),
+    );
     out.lone.extend(
         parts
             .iter()
@@ -221,6 +232,73 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
             .filter(|(_, free)| *free)
             .map(|(at, _)| *at),
     );
+}
+
+/// Among assignments that cost the same, the one that needs the fewest changes to
+/// the list: all units of a row have one size, so a row whose parts differ could
+/// only be put right by splitting it.
+fn keep_rows_together(
+    bench: &Bench<'_>,
+    parts: &[PartAt],
+    costs: &[Vec<i64>],
+    given: &mut [(usize, usize)],
+) {
+    let drawn = |part: usize| {
+        let at = parts.get(part)?;
+        bench.cases.get(at.case)?.parts.get(at.part).copied()
+    };
+    let same = |a: usize, b: usize| match (drawn(a), drawn(b)) {
+        (Some(a), Some(b)) => {
+            a.role == b.role && super::quantity::alike(a, b, bench.tolerance(Some(a.role)))
+        }
+        _ => false,
+    };
+    let mut units: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (unit, (supply, _)) in given.iter().enumerate() {
+        units.entry(*supply).or_default().push(unit);
+    }
+    // How many sorts of parts a row would stand for with one of its units changed.
+    let sorts = |given: &[(usize, usize)], supply: usize, changed: (usize, usize)| {
+        let mut kinds: Vec<usize> = Vec::new();
+        for &unit in units.get(&supply).into_iter().flatten() {
+            let part = if unit == changed.0 {
+                changed.1
+            } else {
+                given[unit].1
+            };
+            if !kinds.iter().any(|kind| same(*kind, part)) {
+                kinds.push(part);
+            }
+        }
+        kinds.len()
+    };
+    let mixed: Vec<usize> = units
+        .iter()
+        .filter(|(_, all)| (2..=MOST_TOGETHER).contains(&all.len()))
+        .filter(|(_, all)| all.iter().any(|u| costs[given[*u].0][given[*u].1] >= MISSED))
+        .map(|(supply, _)| *supply)
+        .collect();
+    for supply in mixed {
+        for &one in units.get(&supply).into_iter().flatten() {
+            for other in 0..given.len() {
+                let ((_, a), (rival, b)) = (given[one], given[other]);
+                if rival == supply || same(a, b) {
+                    continue;
+                }
+                let now = costs[supply][a] + costs[rival][b];
+                let then = costs[supply][b] + costs[rival][a];
+                if then > now {
+                    continue;
+                }
+                let before = sorts(given, supply, (one, a)) + sorts(given, rival, (other, b));
+                let after = sorts(given, supply, (one, b)) + sorts(given, rival, (other, a));
+                if after < before {
+                    given[one].1 = b;
+                    given[other].1 = a;
+                }
+            }
+        }
+    }
 }
 
 /// Where a cabinet has parts of a row's role that are as thick as the row says,

@@ -142,7 +142,7 @@ fn owner(bench: &Bench<'_>, matching: &Matching, rows: &[usize], at: PartAt) -> 
 }
 
 /// Same sizes wherever both are drawn.
-fn alike(a: &DrawnPart, b: &DrawnPart, tolerance: crate::length::Length) -> bool {
+pub(super) fn alike(a: &DrawnPart, b: &DrawnPart, tolerance: crate::length::Length) -> bool {
     Axis::ALL
         .iter()
         .all(|&axis| match (a.span(axis), b.span(axis)) {

@@ -6,7 +6,8 @@ use super::findings::{blank, in_cabinets};
 use super::types::{Finding, FindingKind, MeasuredBetween};
 use crate::length::{Length, Parsed, Unit, parse};
 use crate::linework::CleanLine;
-use crate::view::{Scale, View, ViewDimension, ViewId};
+use crate::trade::Axis;
+use crate::view::{Scale, View, ViewDimension, ViewId, ViewKind};
 
 /// A dimension that lies.
 #[derive(Clone, Debug)]
@@ -15,6 +16,8 @@ pub(super) struct Lie {
     pub text: String,
     pub typed: Length,
     pub drawn: Length,
+    /// The cabinet's axis it measures along, where the view tells.
+    pub axis: Option<Axis>,
     pub between: MeasuredBetween,
 }
 
@@ -36,7 +39,7 @@ pub(super) fn lies(bench: &Bench<'_>, id: ViewId) -> Vec<Lie> {
     out
 }
 
-fn lie(bench: &Bench<'_>, _view: &View, id: ViewId, dimension: &ViewDimension) -> Option<Lie> {
+fn lie(bench: &Bench<'_>, view: &View, id: ViewId, dimension: &ViewDimension) -> Option<Lie> {
     let text = dimension.text.as_deref()?.trim();
     let drawn = Length::from_mm(dimension.measured_mm)?;
     let readings: Vec<Parsed> = [Unit::Inch, Unit::Millimetre]
@@ -55,6 +58,7 @@ fn lie(bench: &Bench<'_>, _view: &View, id: ViewId, dimension: &ViewDimension) -
         text: text.to_owned(),
         typed: nearest.length,
         drawn,
+        axis: axis(view.kind, dimension.level),
         between: MeasuredBetween {
             view: id,
             lines: vec![CleanLine {
@@ -66,6 +70,16 @@ fn lie(bench: &Bench<'_>, _view: &View, id: ViewId, dimension: &ViewDimension) -
             sentence: format!("the points of the dimension written '{text}'"),
         },
     })
+}
+
+/// What a level or an upright dimension measures in a view.
+fn axis(kind: ViewKind, level: Option<bool>) -> Option<Axis> {
+    match (kind, level?) {
+        (ViewKind::Front | ViewKind::Plan, true) => Some(Axis::Across),
+        (ViewKind::End | ViewKind::Section, true) | (ViewKind::Plan, false) => Some(Axis::Deep),
+        (ViewKind::Front | ViewKind::End | ViewKind::Section, false) => Some(Axis::High),
+        (ViewKind::FlatPart | ViewKind::Unknown, _) => None,
+    }
 }
 
 /// One finding for each dimension that lies.

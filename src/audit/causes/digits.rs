@@ -11,10 +11,11 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     }
     let show = ground.bench.show;
     let imperial = figure.is_imperial(ground.bench);
+    let (listed, wanted) = figure.written();
     let swapped = if imperial {
-        swapped_inches(figure.wanted)
+        swapped_inches(wanted)
     } else {
-        swapped_millimetres(figure.wanted)
+        swapped_millimetres(wanted)
     };
     if hits(figure, &swapped) {
         out.push(
@@ -24,8 +25,8 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
                 figure.chance(competing(figure, &swapped)),
                 format!(
                     "two digits changed places: {} for {}.",
-                    show.size(figure.listed),
-                    show.size(figure.wanted)
+                    show.size(listed),
+                    show.size(wanted)
                 ),
             )
             .because("the same digits in another order".to_owned()),
@@ -34,7 +35,7 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     if !imperial {
         return;
     }
-    let slipped = slipped_fractions(figure.wanted, figure.slack);
+    let slipped = slipped_fractions(wanted, figure.slack);
     let damaged = damaged_form(ground, figure);
     if hits(figure, &slipped) || damaged {
         let chance = if damaged {
@@ -49,14 +50,14 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
                 chance,
                 format!(
                     "the fraction slipped: {} for {}.",
-                    show.size(figure.listed),
-                    show.size(figure.wanted)
+                    show.size(listed),
+                    show.size(wanted)
                 ),
             )
             .because(if damaged {
                 format!(
                     "the cell as written may be what is left of {}",
-                    show.size(figure.wanted)
+                    show.size(wanted)
                 )
             } else {
                 "the whole inches are right".to_owned()
@@ -65,15 +66,18 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     }
 }
 
+/// Values are as written, without edge band.
 fn hits(figure: &Figure<'_>, values: &[Length]) -> bool {
-    values.iter().any(|value| figure.matches(*value))
+    values
+        .iter()
+        .any(|value| figure.matches(*value + figure.band))
 }
 
 fn competing(figure: &Figure<'_>, values: &[Length]) -> usize {
     let mut near: Vec<Length> = values
         .iter()
         .copied()
-        .filter(|value| figure.competes(*value))
+        .filter(|value| figure.competes(*value + figure.band))
         .collect();
     near.sort_unstable();
     near.dedup();
@@ -90,7 +94,7 @@ fn damaged_form(ground: &Ground<'_>, figure: &Figure<'_>) -> bool {
             cell.detail
                 .alternatives
                 .iter()
-                .any(|other| (other.length - figure.wanted).abs() <= figure.slack)
+                .any(|other| (other.length - figure.wanted + figure.band).abs() <= figure.slack)
         })
 }
 

@@ -48,6 +48,8 @@ impl<'a> Ground<'a> {
 struct Figure<'a> {
     listed: Length,
     wanted: Length,
+    /// What is put on the figure as written before it is compared: edge band.
+    band: Length,
     case: usize,
     axis: Axis,
     /// "the height of the left side".
@@ -67,6 +69,11 @@ struct Figure<'a> {
 impl Figure<'_> {
     fn off(&self) -> Length {
         self.listed - self.wanted
+    }
+
+    /// The listed and the wanted figure as a hand would write them.
+    fn written(&self) -> (Length, Length) {
+        (self.listed - self.band, self.wanted - self.band)
     }
 
     fn is_imperial(&self, bench: &Bench<'_>) -> bool {
@@ -266,6 +273,7 @@ fn figures<'a>(ground: &Ground<'a>, group: &Group, members: &[&'a Check<'a>]) ->
                 out.push(Figure {
                     listed: wanted + *off,
                     wanted,
+                    band: Length::ZERO,
                     case: *case,
                     axis: *axis,
                     what,
@@ -302,6 +310,7 @@ fn of_check<'a>(ground: &Ground<'a>, check: &'a Check<'a>) -> Option<Figure<'a>>
     Some(Figure {
         listed: check.listed,
         wanted: want.value,
+        band: cell_at(row, check.size).map_or(Length::ZERO, |cell| check.listed - cell.value),
         case,
         axis,
         what,

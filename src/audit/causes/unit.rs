@@ -11,7 +11,8 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     }
     let imperial = figure.is_imperial(ground.bench);
     let show = ground.bench.show;
-    let found = units_of(figure.listed, figure.wanted, figure.slack).find_map(|unit| {
+    let (listed, wanted) = figure.written();
+    let found = units_of(listed, wanted, figure.slack).find_map(|unit| {
         let (over, under, meaning) = UNITS.get(unit)?;
         // Inches and millimetres are mixed up daily; feet hardly; a decimal place
         // slips where there are decimals.
@@ -31,12 +32,12 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
             CauseKind::Unit,
             prior,
             figure.chance(UNITS.len()),
-            format!("{} is another unit: {meaning}.", show.size(figure.listed)),
+            format!("{} is another unit: {meaning}.", show.size(listed)),
         )
         .because(format!(
             "{} for {}",
-            show.size(figure.listed),
-            show.size(figure.wanted)
+            show.size(listed),
+            show.size(wanted)
         )),
     );
     debug_assert!(figure.off() != Length::ZERO);

@@ -361,6 +361,47 @@ fn a_typed_text_followed() {
     // A text that tells the truth misleads nobody.
     job.views.views = vec![lying_view("35 1/8", 892.175)];
     silent(&single(&job), CauseKind::TypedText);
+    // Neither does one on another distance, or one along another axis.
+    job.views.views = vec![lying_view("35 1/8", 609.6)];
+    silent(&run(&job).findings[0], CauseKind::TypedText);
+    let mut level = lying_view("35 1/8", 876.3);
+    level.dimensions[0].level = Some(true);
+    job.views.views = vec![level];
+    silent(&run(&job).findings[0], CauseKind::TypedText);
+}
+
+#[test]
+fn a_text_on_the_case_misleads_about_what_follows_from_it() {
+    // The stiles run from the toe kick to the top: 30 1/2 in under a height of
+    // 34 1/2 in; typed 35 1/8 in, they come out 5/8 in longer.
+    let mut job = base_job(&with(BASE_LIST, 6, 3, "31 1/8"));
+    job.views.views = vec![lying_view("35 1/8", 876.3)];
+    fires(&run(&job).findings[0], CauseKind::TypedText);
+}
+
+#[test]
+fn views_that_disagree_are_no_typed_text() {
+    // One view draws 34 1/2 in, the other 35 1/8 in; each text is true in one of them.
+    let conflict = Conflict {
+        sentence: "the height of B36 is 34 1/2 in its front and 35 1/8 in its end".to_owned(),
+        axis: Some(Axis::High),
+        view: 0,
+        distances_mm: [876.3, 892.175],
+        lines: Vec::new(),
+    };
+    for (cell, text, measured) in [
+        ("35 1/8", "35 1/8", 876.3),
+        ("34 1/2", "34 1/2", 892.175),
+        ("31 1/8", "35 1/8", 876.3),
+    ] {
+        let line = if cell == "31 1/8" { 6 } else { 0 };
+        let mut job = base_job(&with(BASE_LIST, line, 3, cell));
+        job.cabinets[0].conflicts.push(conflict.clone());
+        job.views.views = vec![lying_view(text, measured)];
+        for finding in run(&job).findings {
+            silent(&finding, CauseKind::TypedText);
+        }
+    }
 }
 
 #[test]
