@@ -4,15 +4,33 @@
 
 use super::bench::Bench;
 use super::checks::{Check, State};
-use super::group::{band_of, units_of};
+use super::group::{band_of, reaches, units_of};
+use super::quantity::Counts;
 use super::wants::Certainty;
 use crate::length::Length;
 use crate::trade::Dimension;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub(super) fn raise(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
+pub(super) fn raise(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &Counts) {
+    spare(bench, checks, counts);
     contradicted(bench, checks);
     unlike(bench, checks);
+}
+
+/// Sizes of a row that is one too many: the row is the mistake, and what else it
+/// might have stood for is anybody's guess.
+fn spare(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &Counts) {
+    for check in checks.iter_mut() {
+        let extra = counts
+            .rows
+            .get(&bench.written_as(check.row))
+            .is_some_and(|count| count.extra && count.state == State::Fails);
+        if extra && check.part.is_none() && check.state == State::Fails {
+            check.state = State::Unchecked;
+            check.by = "no drawn part is left for this row; correct its quantity, or draw the part"
+                .to_owned();
+        }
+    }
 }
 
 /// Off by just as much as two views of the cabinet differ.
@@ -21,7 +39,13 @@ fn contradicted(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
         let Some(case) = check.case.and_then(|case| bench.cases.get(case)) else {
             continue;
         };
-        if check.state != State::Fails || check.span().is_none() {
+        // A contradiction about the case touches what reaches as far as the case does,
+        // and no thickness.
+        let touched = match (check.role, check.axis) {
+            (Some(role), Some(axis)) => reaches(role, axis) && !is_thickness(bench, check),
+            _ => false,
+        };
+        if check.state != State::Fails || check.span().is_none() || !touched {
             continue;
         }
         let off = check.difference();
@@ -44,6 +68,14 @@ fn contradicted(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
     }
 }
 
+fn is_thickness(bench: &Bench<'_>, check: &Check<'_>) -> bool {
+    bench
+        .rows
+        .get(check.row)
+        .and_then(|row| super::fit::cell_at(row, check.size))
+        .is_some_and(|cell| cell.dimension == Dimension::Thickness)
+}
+
 /// Rows whose thickness and every other size miss: more likely another part was
 /// taken for theirs than that all their figures are wrong.
 fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
@@ -53,7 +85,7 @@ fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
             by_row.entry((check.row, case)).or_default().push(index);
         }
     }
-    for ((row, _), all) in by_row {
+    for (_, all) in by_row {
         let decided: Vec<usize> = all
             .into_iter()
             .filter(|index| {
@@ -61,17 +93,10 @@ fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
                 check.span().is_some() && check.state != State::Unchecked
             })
             .collect();
-        let is_thickness = |index: &usize| {
-            bench
-                .rows
-                .get(row)
-                .and_then(|row| super::fit::cell_at(row, checks[*index].size))
-                .is_some_and(|cell| cell.dimension == Dimension::Thickness)
-        };
         let faces: Vec<usize> = decided
             .iter()
             .copied()
-            .filter(|index| !is_thickness(index))
+            .filter(|index| !is_thickness(bench, &checks[*index]))
             .collect();
         let all_miss = decided.iter().all(|index| {
             checks[*index].state == State::Fails

@@ -237,7 +237,7 @@ impl<'a> Against<'a> {
             Axis::ALL.map(|axis| want(rules, case, role, part, place, axis))
         };
         if parts.is_empty() {
-            return Place::possible(case, role)
+            let mut all: Vec<Self> = Place::possible(case, role)
                 .into_iter()
                 .map(|place| Against {
                     role,
@@ -247,6 +247,11 @@ impl<'a> Against<'a> {
                     flat: false,
                 })
                 .collect();
+            // A place of which less is known is no better fit for that.
+            let known = |against: &Self| against.wants.iter().flatten().flatten().count();
+            let most = all.iter().map(known).max().unwrap_or(0);
+            all.retain(|against| known(against) == most);
+            return all;
         }
         vec![Against {
             role,

@@ -277,11 +277,16 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
         };
         let takers = joint_takers(&name);
         if !takers.is_empty() {
-            out.joints.extend(takers.iter().map(|(role, axis)| Offset {
-                role: Some(*role),
-                axis: Some(*axis),
-                ..offset.clone()
-            }));
+            out.joints.extend(
+                takers
+                    .iter()
+                    .filter(|(role, axis)| !is_butted(case, *role, *axis))
+                    .map(|(role, axis)| Offset {
+                        role: Some(*role),
+                        axis: Some(*axis),
+                        ..offset.clone()
+                    }),
+            );
         } else if name == "toe.height" {
             out.toe_height.push(offset);
         } else if name == "toe.depth" || name == "toe.setback" {
@@ -321,6 +326,25 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
         }
     }
 }
+
+/// True when every part of a role is drawn just as long as the case is wide (high)
+/// inside: it runs into nothing, so no joint was forgotten or counted twice.
+fn is_butted(case: &Case<'_>, role: Role, axis: Axis) -> bool {
+    let Some(interior) = case.interior(axis) else {
+        return false;
+    };
+    let mut spans = case
+        .parts
+        .iter()
+        .filter(|part| part.role == role)
+        .filter_map(|part| part.span(axis))
+        .peekable();
+    spans.peek().is_some()
+        && spans.all(|span| !span.is_lower_bound() && (span.mm() - interior.mm()).abs() < BUTTED_MM)
+}
+
+/// Shorter than this is no joint (0.02 in).
+const BUTTED_MM: f64 = 0.5;
 
 /// The parts, and the axes, that a named joint depth makes longer.
 fn joint_takers(name: &str) -> &'static [(Role, Axis)] {

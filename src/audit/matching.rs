@@ -4,6 +4,7 @@
 use super::assign::{FORBIDDEN, assign};
 use super::bench::{Bench, Case};
 use super::fit::{Customs, Fit, fit, misses_when_swapped};
+use crate::cabinet::DrawnPart;
 use crate::cutlist::{Hand, Per, Row};
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
@@ -275,7 +276,10 @@ fn keep_rows_together(
     let mixed: Vec<usize> = units
         .iter()
         .filter(|(_, all)| (2..=MOST_TOGETHER).contains(&all.len()))
-        .filter(|(_, all)| all.iter().any(|u| costs[given[*u].0][given[*u].1] >= MISSED))
+        .filter(|(_, all)| {
+            all.iter()
+                .any(|u| costs[given[*u].0][given[*u].1] >= MISSED)
+        })
         .map(|(supply, _)| *supply)
         .collect();
     for supply in mixed {
@@ -306,31 +310,38 @@ fn keep_rows_together(
 /// may be the mistake.
 fn part_stocks(bench: &Bench<'_>, matching: &mut Matching) {
     let customs = Customs::default();
-    let other_stock = |row: usize, at: PartAt| {
-        let (Some(row), Some(case)) = (bench.rows.get(row), bench.cases.get(at.case)) else {
-            return false;
-        };
-        case.parts
-            .get(at.part)
-            .is_some_and(|part| fit(bench, &customs, case, row, &[*part]).other_stock)
+    let fit_at = |row: usize, at: PartAt| {
+        let (row, case) = (bench.rows.get(row)?, bench.cases.get(at.case)?);
+        Some(fit(
+            bench,
+            &customs,
+            case,
+            row,
+            &[*case.parts.get(at.part)?],
+        ))
     };
     let pairs = std::mem::take(&mut matching.pairs);
     for (row, at) in pairs {
+        let Some(own) = fit_at(row, at).filter(|own| own.other_stock) else {
+            matching.pairs.push((row, at));
+            continue;
+        };
         let better = || {
             let role = bench.rows.get(row).and_then(|row| row.role());
             let parts = bench.cases.get(at.case).map_or(&[][..], |case| &case.parts);
             parts.iter().enumerate().any(|(part, drawn)| {
                 Some(drawn.role) == role
-                    && !other_stock(
+                    && fit_at(
                         row,
                         PartAt {
                             case: at.case,
                             part,
                         },
                     )
+                    .is_some_and(|fit| !fit.other_stock && fit.misses <= own.misses)
             })
         };
-        if other_stock(row, at) && better() {
+        if better() {
             matching.lone.push(at);
         } else {
             matching.pairs.push((row, at));
@@ -399,11 +410,30 @@ fn pair_cost(bench: &Bench<'_>, customs: &Customs, supply: &Supply, at: PartAt) 
         return FORBIDDEN;
     };
     let fit = fit(bench, customs, case, row, &[part]);
-    // Another role's part is taken only when it really looks like the row.
-    if distance >= NEAR && (fit.misses > 1 || fit.hits == 0 || fit.other_stock) {
+    // Another role's part is taken only when it really looks like the row, or is in
+    // every size like one of the row's own role.
+    let looks_like_it = fit.misses <= 1 && fit.hits > 0 && !fit.other_stock;
+    if distance >= NEAR && !looks_like_it && !has_a_twin_of(bench, case, part, role) {
         return FORBIDDEN;
     }
     distance + fit.cost + hand_cost(row, &part.name)
+}
+
+/// True when a part of this role, or one hardly told from it, is drawn in the same
+/// cabinet with the same sizes.
+pub(super) fn has_a_twin_of(
+    bench: &Bench<'_>,
+    case: &Case<'_>,
+    part: &DrawnPart,
+    role: Role,
+) -> bool {
+    let tolerance = bench.tolerance(Some(part.role));
+    let thin = |role: Role| role.lie().map(|lie| lie[2]);
+    thin(part.role) == thin(role)
+        && case.parts.iter().any(|other| {
+            role_distance(role, other.role).is_some_and(|far| far <= SHELF)
+                && super::quantity::alike(part, other, tolerance)
+        })
 }
 
 fn hand_cost(row: &Row, name: &str) -> i64 {
@@ -445,6 +475,7 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         | (R::DrawerFront, R::AccessPanel)
         | (R::Stile, R::Post)
         | (R::Back, R::Cleat)
+        // "Shelf, 4" may be the bottom, the top and two between.
         | (R::Bottom, R::AdjustableShelf)
         | (R::Top, R::AdjustableShelf)
         | (R::Stretcher, R::Rail) => Some(NEAR),

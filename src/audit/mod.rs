@@ -3,6 +3,7 @@
 
 mod assign;
 mod bench;
+mod boards;
 mod built;
 mod causes;
 mod checks;
@@ -45,9 +46,11 @@ pub fn audit(job: &Job) -> Audit {
     turned::straighten(&bench, &mut matching);
     let mut checks = checks::check_all(&bench, &matching);
     joints::excuse(&bench, &mut checks);
-    doubts::raise(&bench, &mut checks);
+    let mut counts = quantity::count_all(&bench, &matching);
+    boards::excuse(&bench, &mut checks, &mut counts);
+    let counts = counts;
+    doubts::raise(&bench, &mut checks, &counts);
     let checks = checks;
-    let counts = quantity::count_all(&bench, &matching);
     let knowns: Vec<knowns::Knowns> = bench
         .cases
         .iter()

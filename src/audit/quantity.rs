@@ -3,7 +3,7 @@
 use super::bench::{Bench, Case};
 use super::checks::unknown_part;
 use super::fit::fit;
-use super::matching::{Matching, NEAR, PartAt, role_distance, usable};
+use super::matching::{Matching, NEAR, PartAt, has_a_twin_of, role_distance, usable};
 use super::nominal;
 use super::words;
 use crate::cabinet::DrawnPart;
@@ -62,6 +62,8 @@ pub(super) struct Counts {
     pub missing: Vec<Missing>,
     /// Drawn parts no row builds that may be something else than they were taken for.
     pub unsure: Vec<Missing>,
+    /// Drawn parts in no row of a list that may not be meant to cover them.
+    pub unlisted: Vec<Missing>,
     /// Roles drawn that no list covers, with how many parts.
     pub uncovered: BTreeMap<Role, usize>,
 }
@@ -69,27 +71,36 @@ pub(super) struct Counts {
 pub(super) fn count_all(bench: &Bench<'_>, matching: &Matching) -> Counts {
     let mut counts = Counts::default();
     let mut short: BTreeMap<(usize, usize), u32> = BTreeMap::new();
-    let mut missing: Vec<PartAt> = Vec::new();
+    let (mut missing, mut unlisted) = (Vec::new(), Vec::new());
     let rows_by_case = rows_by_case(bench);
     let listed_roles: BTreeSet<Role> = bench.rows.iter().filter_map(|row| row.role()).collect();
     for &at in &matching.lone {
         let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
         match owner(bench, matching, rows, at) {
             Some(row) => *short.entry((row, at.case)).or_default() += 1,
-            None if is_asked_for(bench, rows, &listed_roles, at) => missing.push(at),
-            None => {
-                if let Some(part) = part(bench, at) {
-                    *counts.uncovered.entry(part.role).or_default() += 1;
+            None => match asked_for(bench, matching, rows, &listed_roles, at) {
+                Asked::Yes => missing.push(at),
+                Asked::Perhaps => unlisted.push(at),
+                Asked::No => {
+                    if let Some(part) = part(bench, at) {
+                        *counts.uncovered.entry(part.role).or_default() += 1;
+                    }
                 }
-            }
+            },
         }
     }
-    let (sure, unsure) = missing.into_iter().partition(|at| {
-        let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
-        is_of_listed_stock(bench, rows, *at)
-    });
+    let (sure, unsure): (Vec<PartAt>, Vec<PartAt>) =
+        missing.into_iter().partition(|at: &PartAt| {
+            let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
+            is_of_listed_stock(bench, matching, rows, *at)
+        });
     counts.missing = gather(bench, sure);
     counts.unsure = gather(bench, unsure);
+    unlisted.retain(|at| {
+        let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
+        is_of_listed_stock(bench, matching, rows, *at)
+    });
+    counts.unlisted = gather(bench, unlisted);
     for row in 0..bench.rows.len() {
         let found = count(bench, matching, &short, row);
         match counts.rows.entry(bench.written_as(row)) {
@@ -126,15 +137,17 @@ fn owner(bench: &Bench<'_>, matching: &Matching, rows: &[usize], at: PartAt) -> 
         .copied()
         .filter_map(|row| {
             let listed = bench.rows.get(row)?;
-            let distance = role_distance(listed.role()?, lone.role)?;
+            let role = listed.role()?;
+            let distance = role_distance(role, lone.role)?;
             let alike = matching
                 .parts_of(row, at.case)
                 .filter_map(|other| part(bench, other))
                 .any(|other| {
-                    other.role == lone.role && alike(other, lone, bench.tolerance(Some(lone.role)))
+                    (other.role == lone.role || has_a_twin_of(bench, case, lone, role))
+                        && alike(other, lone, bench.tolerance(Some(lone.role)))
                 });
             let fit = fit(bench, &matching.customs, case, listed, &[lone]);
-            let fits = distance < NEAR && fit.misses == 0 && fit.hits > 0;
+            let fits = distance < NEAR && fit.misses == 0 && fit.hits > 0 && !fit.other_stock;
             (alike || fits).then_some((!alike, distance + fit.cost, row))
         })
         .min()
@@ -151,29 +164,38 @@ pub(super) fn alike(a: &DrawnPart, b: &DrawnPart, tolerance: crate::length::Leng
         })
 }
 
+/// Whether the lists are meant to cover a part.
+enum Asked {
+    Yes,
+    /// Others of its kind are listed, too few to be sure.
+    Perhaps,
+    No,
+}
+
 /// Whether the lists cover parts like this at all: its role anywhere in the job,
 /// or most of its family in this cabinet. An order of doors misses no sides.
-fn is_asked_for(
+fn asked_for(
     bench: &Bench<'_>,
+    matching: &Matching,
     rows: &[usize],
     listed_roles: &BTreeSet<Role>,
     at: PartAt,
-) -> bool {
+) -> Asked {
     let (Some(case), Some(lone)) = (bench.cases.get(at.case), part(bench, at)) else {
-        return false;
+        return Asked::No;
     };
     if rows.is_empty() {
         // The whole cabinet is missing, which is said once.
-        return false;
+        return Asked::No;
     }
     if listed_roles.contains(&lone.role) {
-        return true;
+        return Asked::Yes;
     }
     let family = lone.role.family();
     let least = match family {
         Family::Case | Family::DrawerBox => 2,
         Family::FaceFrame => 1,
-        Family::Front | Family::Top | Family::Trim => return false,
+        Family::Front | Family::Top | Family::Trim => usize::MAX,
     };
     let drawn: BTreeSet<Role> = case
         .parts
@@ -181,18 +203,32 @@ fn is_asked_for(
         .map(|part| part.role)
         .filter(|role| role.family() == family)
         .collect();
+    // Roles that rows name, and those of parts that rows of another name stand for.
     let here: BTreeSet<Role> = rows
         .iter()
-        .filter_map(|row| bench.rows.get(*row)?.role())
+        .flat_map(|row| {
+            let named = bench.rows.get(*row).and_then(|row| row.role());
+            let stands_for = matching
+                .parts_of(*row, at.case)
+                .filter_map(|other| Some(part(bench, other)?.role));
+            named.into_iter().chain(stands_for)
+        })
         .collect();
     let covered = drawn.intersection(&here).count();
-    covered >= least && covered * 2 >= drawn.len()
+    let listed = here.iter().any(|role| role.family() == family);
+    if covered >= least && covered * 2 >= drawn.len() {
+        Asked::Yes
+    } else if listed {
+        Asked::Perhaps
+    } else {
+        Asked::No
+    }
 }
 
 /// Whether a drawn part is as thick as something this cabinet's rows list; a
 /// sliver that no stock of the list makes is rather a misread edge than a part
 /// somebody forgot.
-fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
+fn is_of_listed_stock(bench: &Bench<'_>, matching: &Matching, rows: &[usize], at: PartAt) -> bool {
     let Some(lone) = part(bench, at) else {
         return false;
     };
@@ -232,6 +268,11 @@ fn is_of_listed_stock(bench: &Bench<'_>, rows: &[usize], at: PartAt) -> bool {
     };
     let mut listed = rows
         .iter()
+        // A row that is not as thick as its part is drawn has a wrong figure.
+        .filter(|row| {
+            let fit = matching.fits.get(&(**row, at.case));
+            fit.is_none_or(|fit| !fit.other_stock)
+        })
         .filter_map(|row| bench.rows.get(*row))
         // As thick as other boards of the case, not as the back or a toe kick.
         .filter(|row| {
@@ -265,28 +306,47 @@ fn is_board(role: Role) -> bool {
 
 /// What may be parts nobody lists, for a person to look at.
 pub(super) fn unsure(bench: &Bench<'_>, counts: &Counts) -> Vec<String> {
-    counts
-        .unsure
-        .iter()
-        .filter_map(|group| {
-            let case = bench.cases.get(group.case)?;
-            let first = part(bench, *group.parts.first()?)?;
-            let sizes: Vec<String> = Axis::ALL
-                .iter()
-                .filter_map(|&axis| {
-                    let span = first.span(axis)?;
-                    Some(format!("{} {}", bench.show.size(span.length()), axis.word()))
-                })
-                .collect();
-            Some(format!(
-                "{}: what was taken for {} ({}) is in no row and of no stock the list names; look at \
-                 the drawing",
-                case.name,
+    let say = |group: &Missing, what: fn(&str) -> String| {
+        let case = bench.cases.get(group.case)?;
+        let first = part(bench, *group.parts.first()?)?;
+        let sizes: Vec<String> = Axis::ALL
+            .iter()
+            .filter_map(|&axis| {
+                let span = first.span(axis)?;
+                Some(format!(
+                    "{} {}",
+                    bench.show.size(span.length()),
+                    axis.word()
+                ))
+            })
+            .collect();
+        Some(format!(
+            "{}: {}",
+            case.name,
+            what(&format!(
+                "{} ({})",
                 words::count(group.parts.len(), first.role.word()),
                 sizes.join(", ")
             ))
+        ))
+    };
+    let of_no_stock = counts.unsure.iter().filter_map(|group| {
+        say(group, |parts| {
+            format!(
+                "what was taken for {parts} is in no row and of no stock the list names; look at \
+                 the drawing"
+            )
         })
-        .collect()
+    });
+    let unlisted = counts.unlisted.iter().filter_map(|group| {
+        say(group, |parts| {
+            format!(
+                "{parts} drawn that is in no row, while other parts of its kind are listed; add a \
+                 row, or check the list they are on together with this one"
+            )
+        })
+    });
+    of_no_stock.chain(unlisted).collect()
 }
 
 /// Lone parts of one cabinet, role and size together.

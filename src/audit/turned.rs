@@ -19,6 +19,12 @@ pub(super) fn straighten(bench: &Bench<'_>, matching: &mut Matching) {
         let Some(listed) = bench.rows.get(row) else {
             continue;
         };
+        if fit.misses > 0
+            && let Some(turn) = exchanged(bench, matching, &votes, row, case)
+        {
+            changed.push(((row, case), turn));
+            continue;
+        }
         if fit.misses > 0 || fit.hits < 2 {
             continue;
         }
@@ -39,6 +45,37 @@ pub(super) fn straighten(bench: &Bench<'_>, matching: &mut Matching) {
             fit.turn = turn;
         }
     }
+}
+
+/// The way a row should lie whose figures agree once they change places: with edge
+/// band on some of its edges it fits neither way as it stands.
+fn exchanged(
+    bench: &Bench<'_>,
+    matching: &Matching,
+    votes: &Votes,
+    row: usize,
+    case: usize,
+) -> Option<Turn> {
+    let (listed, at) = (bench.rows.get(row)?, bench.cases.get(case)?);
+    let fit = matching.fits.get(&(row, case))?;
+    listed.band?;
+    let parts: Vec<_> = matching
+        .parts_of(row, case)
+        .filter_map(|p| at.parts.get(p.part).copied())
+        .collect();
+    claims(listed).into_iter().find_map(|claim| {
+        let now = fit.turn.axis(claim.size)?;
+        let right = right_axis(votes, listed, claim, now)?;
+        let other = fit.turn.0.iter().position(|axis| *axis == Some(right))?;
+        let mut turn = fit.turn.clone();
+        turn.0.swap(claim.size, other);
+        let mut row = (*listed).clone();
+        let value = row.sizes.get(claim.size)?.value;
+        row.sizes.get_mut(claim.size)?.value = row.sizes.get(other)?.value;
+        row.sizes.get_mut(other)?.value = value;
+        let found = super::fit::fit_turned(bench, at, &row, &parts, &turn)?;
+        (found.misses == 0 && found.hits >= 2).then_some(turn)
+    })
 }
 
 /// A size whose axis the row itself claims.
@@ -103,7 +140,8 @@ fn votes(bench: &Bench<'_>, matching: &Matching) -> Votes {
 fn right_axis(votes: &Votes, row: &Row, claim: Claim, now: Axis) -> Option<Axis> {
     let role = row.role()?;
     let key = (row.source.file.clone(), role, claim.by);
-    let tally = votes.get(&key)?;
+    let none = BTreeMap::new();
+    let tally = votes.get(&key).unwrap_or(&none);
     let own = tally.get(&now).copied().unwrap_or(0);
     let most = tally
         .iter()

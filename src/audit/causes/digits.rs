@@ -12,10 +12,12 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     let show = ground.bench.show;
     let imperial = figure.is_imperial(ground.bench);
     let (listed, wanted) = figure.written();
+    // What the hand had before it slipped: the size to the step of its list.
+    let rounded = to_step(wanted, figure.slack * 2);
     let swapped = if imperial {
-        swapped_inches(wanted)
+        swapped_inches(rounded)
     } else {
-        swapped_millimetres(wanted)
+        swapped_millimetres(rounded)
     };
     if hits(figure, &swapped) {
         out.push(
@@ -35,7 +37,7 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     if !imperial {
         return;
     }
-    let slipped = slipped_fractions(wanted, figure.slack);
+    let slipped = slipped_fractions(rounded, figure.slack);
     let damaged = damaged_form(ground, figure);
     if hits(figure, &slipped) || damaged {
         let chance = if damaged {
@@ -66,11 +68,20 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     }
 }
 
+/// A slip of the pen keeps the figure's other digits: 0.002 in.
+const EXACT: Length = Length::from_ticks(Length::TICKS_PER_INCH / 500);
+
+fn to_step(length: Length, step: Length) -> Length {
+    let step = step.ticks().max(1);
+    Length::from_ticks((length.ticks() + step / 2).div_euclid(step) * step)
+}
+
 /// Values are as written, without edge band.
 fn hits(figure: &Figure<'_>, values: &[Length]) -> bool {
+    let (listed, _) = figure.written();
     values
         .iter()
-        .any(|value| figure.matches(*value + figure.band))
+        .any(|value| (listed - *value).abs() <= EXACT.min(figure.slack))
 }
 
 fn competing(figure: &Figure<'_>, values: &[Length]) -> usize {
@@ -103,7 +114,9 @@ fn swapped_digits(number: i64) -> Vec<i64> {
     let digits: Vec<u8> = number.to_string().into_bytes();
     let mut out = Vec::new();
     for at in 1..digits.len() {
-        if digits[at - 1] != digits[at] {
+        // Nobody writes 03 for 30.
+        let leading_nought = at == 1 && digits[at] == b'0';
+        if digits[at - 1] != digits[at] && !leading_nought {
             let mut other = digits.clone();
             other.swap(at - 1, at);
             if let Some(value) = String::from_utf8(other).ok().and_then(|t| t.parse().ok()) {
@@ -187,6 +200,7 @@ mod tests {
     fn digits_swap_within_the_whole_inches() {
         assert_eq!(swapped_inches(inches(34.5)), [inches(43.5)]);
         assert!(swapped_inches(inches(33.0)).is_empty());
+        assert!(swapped_inches(inches(30.5)).is_empty());
         let mm = |value: f64| Length::from_mm(value).unwrap();
         assert_eq!(swapped_millimetres(mm(564.0)), [mm(654.0), mm(546.0)]);
         assert!(swapped_millimetres(mm(876.3)).contains(&mm(873.6)));

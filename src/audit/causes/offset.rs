@@ -7,7 +7,7 @@ use super::super::knowns::Offset;
 use super::{Figure, Found, Ground};
 use crate::audit::types::CauseKind;
 use crate::length::Length;
-use crate::trade::{Axis, Role};
+use crate::trade::{Axis, Dimension, Role};
 
 pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found>) {
     let Some(known) = ground.knowns.get(figure.case) else {
@@ -23,6 +23,23 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
             .cloned()
             .collect()
     };
+    // Nobody works a thickness out: it is that of a stock, under its name or not.
+    let is_stock = figure
+        .check
+        .and_then(|check| cell_at(ground.bench.rows.get(check.row)?, check.size))
+        .is_some_and(|cell| cell.dimension == Dimension::Thickness);
+    if is_stock {
+        tell(
+            ground,
+            figure,
+            CauseKind::NominalThickness,
+            &along(&known.nominal),
+            &[1],
+            3.0,
+            out,
+        );
+        return;
+    }
     let is_door = matches!(role, Some(Role::Door | Role::DrawerFront));
     let mut tell = |kind, offsets: &[Offset], times: &[i64], prior| {
         tell(ground, figure, kind, offsets, times, prior, out);

@@ -34,11 +34,7 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
             figure.chance(UNITS.len()),
             format!("{} is another unit: {meaning}.", show.size(listed)),
         )
-        .because(format!(
-            "{} for {}",
-            show.size(listed),
-            show.size(wanted)
-        )),
+        .because(format!("{} for {}", show.size(listed), show.size(wanted))),
     );
     debug_assert!(figure.off() != Length::ZERO);
 }

@@ -491,3 +491,65 @@ fn what_stands_before_a_part_may_hide_any_rest_of_it() {
     assert!(audit.findings.is_empty());
     assert_eq!(covered(&audit, 6, Dimension::Length).bin, Bin::Unchecked);
 }
+
+#[test]
+fn a_back_of_boards_is_not_called_wrong() {
+    // Nine boards 4 in wide cover a back 34 3/4 in wide, tongues and all.
+    let text = with(BASE_LIST, 3, 2, "9");
+    let boards = with(&text, 3, 4, "4");
+    let audit = run(&base_job(&boards));
+    assert!(audit.findings.is_empty());
+    let width = covered(&audit, 5, Dimension::Width);
+    assert_eq!(width.bin, Bin::Unchecked);
+    assert!(width.by.contains("9 boards of 4 in"), "{}", width.by);
+    assert_eq!(covered(&audit, 5, Dimension::Length).bin, Bin::Agrees);
+    // Nine of 2 in do not.
+    let audit = run(&base_job(&with(&text, 3, 4, "2")));
+    assert!(!audit.findings.is_empty());
+}
+
+#[test]
+fn shelves_may_be_top_and_bottom_where_all_are_alike() {
+    let mut cabinet = wall("W60");
+    cabinet
+        .parts
+        .retain(|part| part.role != Role::AdjustableShelf);
+    let mut shelf = cabinet
+        .parts
+        .iter()
+        .find(|part| part.role == Role::Bottom)
+        .unwrap()
+        .clone();
+    shelf.role = Role::AdjustableShelf;
+    cabinet.parts.push(shelf);
+    let list = |count: u32| {
+        let text =
+            format!("W60,Side,2,720,320,18\nW60,Shelf,{count},564,320,18\nW60,Back,1,698,578,8\n");
+        run(&job(vec![cabinet.clone()], &text, Unit::Millimetre))
+    };
+    assert!(list(3).findings.is_empty());
+    let audit = list(2);
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].counts, Some((3, 2)));
+}
+
+#[test]
+fn parts_of_a_kind_the_list_has_too_few_of_are_said() {
+    // A list of backs and shelves may be one of several; that no row has the sides is said.
+    let text = "W60,Back,1,698,578,8\nW60,Shelf,2,562,280,18\n";
+    let audit = run(&wall_job(text));
+    assert!(audit.findings.is_empty());
+    assert_eq!(audit.outcome, Outcome::Unchecked);
+    assert!(audit.unchecked.iter().any(|note| note.contains("2 sides")));
+    // A list of doors alone is an order of doors.
+    let audit = run(&wall_job("W60,Door,2,717,297,19\n"));
+    assert_eq!(audit.outcome, Outcome::Agrees);
+}
+
+#[test]
+fn a_row_one_too_many_is_blamed_for_nothing_else() {
+    let text = format!("{BASE_LIST}B36,Stretcher,2,34,4,3/4\n");
+    let audit = run(&base_job(&text));
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(audit.findings[0].kind, FindingKind::ExtraPart);
+}

@@ -270,3 +270,38 @@ fn a_part_too_many_is_extra_when_none_is_left() {
     assert_eq!(audit.findings[0].kind, FindingKind::ExtraPart);
     assert_eq!(audit.findings[0].counts, Some((0, 1)));
 }
+
+#[test]
+fn the_row_that_one_change_puts_right_is_named() {
+    // The single front of 6 in listed like the pair of 10 3/4 in: changing the pair's
+    // row would not help.
+    let text = with(DRAWERS_LIST, 7, 4, "10 3/4");
+    let audit = run(&drawers_job(&text));
+    assert_eq!(audit.findings.len(), 1);
+    assert_eq!(at(&audit.findings[0]), Some((9, Dimension::Width)));
+}
+
+#[test]
+fn several_cabinets_wrong_in_the_same_way_are_all_reported() {
+    let cabinets = || {
+        vec![
+            base("B1", 36.0, 34.5),
+            base("B2", 36.0, 34.5),
+            base("B3", 36.0, 34.5),
+        ]
+    };
+    let wrong = with(BASE_LIST, 0, 3, "31");
+    let text: String = ["B1", "B2", "B3"]
+        .iter()
+        .map(|name| wrong.replace("B36", name))
+        .collect();
+    let audit = run(&job(cabinets(), &text, Unit::Inch));
+    let mut named: Vec<usize> = audit
+        .findings
+        .iter()
+        .flat_map(|finding| finding.row.iter().chain(&finding.also))
+        .map(|size| size.row.line)
+        .collect();
+    named.sort_unstable();
+    assert_eq!(named, [2, 12, 22]);
+}
