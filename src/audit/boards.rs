@@ -23,16 +23,17 @@ pub(super) fn excuse(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &mut C
         }
     }
     for (row, indices) in failing {
-        let [index] = indices.as_slice() else {
-            continue;
-        };
         let Some(count) = counts.rows.get_mut(&bench.written_as(row)) else {
             continue;
         };
-        let check = &mut checks[*index];
-        let Some((want, number)) = check.want.zip(together(bench, check, count.listed)) else {
+        let mut boards = indices
+            .into_iter()
+            .filter_map(|index| Some((index, together(bench, &checks[index], count.listed)?)));
+        let (Some((index, number)), None) = (boards.next(), boards.next()) else {
             continue;
         };
+        let check = &mut checks[index];
+        let Some(want) = check.want else { continue };
         if count.state != State::Fails || count.drawn != 1 {
             continue;
         }

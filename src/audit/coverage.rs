@@ -4,12 +4,12 @@ use super::bench::Bench;
 use super::checks::{Check, State};
 use super::fit::cells;
 use super::quantity::{Counts, names};
-use super::types::{Bin, Covered, RowSize, SheetCoverage};
+use super::types::{Bin, Covered, RowSize, SheetCoverage, ViewBins};
 use super::wants::Certainty;
 use super::words;
 use crate::length::Length;
 use crate::trade::Dimension;
-use crate::view::{Scale, View, ViewKind};
+use crate::view::{Scale, View, ViewId, ViewKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 fn bin(state: State) -> Bin {
@@ -206,29 +206,75 @@ fn borings(bench: &Bench<'_>) -> Vec<Covered> {
         .collect()
 }
 
-/// Views and cabinets that were not checked, with what would make them checkable.
+/// Views that were not checked, with what would make them checkable.
 pub(super) fn unchecked(bench: &Bench<'_>) -> Vec<String> {
-    let mut out: Vec<String> = Vec::new();
-    for view in &bench.job.views.views {
-        let shown = view_name(bench, view);
-        if let Scale::Unknown { reason } = &view.scale {
-            out.push(format!(
-                "{shown}: scale not known ({reason}); dimension one distance of it, or state the \
-                 scale in the job file"
-            ));
-        } else if view.kind == ViewKind::Unknown {
-            out.push(format!(
-                "{shown}: not known what it shows ({}); title it, or name it in the job file",
-                view.kind_evidence
-            ));
-        } else if view.cabinets.is_empty() {
-            out.push(format!(
-                "{shown}: no cabinet's name stands with it; title it, or name it in the job file"
-            ));
-        }
-    }
+    let measured = measured(bench);
+    let mut out: Vec<String> = bench
+        .job
+        .views
+        .views
+        .iter()
+        .enumerate()
+        .filter_map(|(id, view)| why_not(bench, &measured, id, view))
+        .collect();
     out.sort();
     out
+}
+
+/// How many views were compared, and how many not.
+pub(super) fn views(bench: &Bench<'_>) -> ViewBins {
+    let measured = measured(bench);
+    let views = &bench.job.views.views;
+    let unchecked = views
+        .iter()
+        .enumerate()
+        .filter(|(id, view)| why_not(bench, &measured, *id, view).is_some())
+        .count();
+    ViewBins {
+        read: views.len(),
+        compared: views.len() - unchecked,
+        unchecked,
+    }
+}
+
+/// Views some cabinet was measured in.
+fn measured(bench: &Bench<'_>) -> BTreeSet<ViewId> {
+    let cabinets = bench.job.cabinets.iter();
+    cabinets
+        .flat_map(|cabinet| cabinet.views.iter().copied())
+        .collect()
+}
+
+fn why_not(
+    bench: &Bench<'_>,
+    measured: &BTreeSet<ViewId>,
+    id: ViewId,
+    view: &View,
+) -> Option<String> {
+    let shown = view_name(bench, view);
+    if let Scale::Unknown { reason } = &view.scale {
+        Some(format!(
+            "{shown}: scale not known ({reason}); dimension one distance of it, or state the \
+             scale in the job file"
+        ))
+    } else if view.kind == ViewKind::Unknown {
+        Some(format!(
+            "{shown}: not known what it shows ({}); title it, or name it in the job file",
+            view.kind_evidence
+        ))
+    } else if view.cabinets.is_empty() {
+        Some(format!(
+            "{shown}: no cabinet's name stands with it; title it, or name it in the job file"
+        ))
+    } else if !measured.contains(&id) && view.kind != ViewKind::FlatPart {
+        Some(format!(
+            "{shown}: nothing could be measured in it for {}; draw its cabinet whole, or name the \
+             view in the job file",
+            words::join(&view.cabinets)
+        ))
+    } else {
+        None
+    }
 }
 
 pub(super) fn view_name(bench: &Bench<'_>, view: &View) -> String {

@@ -158,10 +158,18 @@ fn size_message(bench: &Bench<'_>, group: &Group, check: &Check<'_>, finding: &F
         format!("{} too large", show.size(difference))
     };
     let mut message = format!(
-        "{cabinet}, {}: {dimension} is listed {}; {known} ({off}).",
+        "{cabinet}, {} (line {}): {dimension} is listed {}; {known} ({off}).",
         row.part,
+        row.source.line,
         show.size(listed)
     );
+    if let Some(cause) = finding.causes.first() {
+        let likely = match finding.causes.len() {
+            1 => "Most likely",
+            _ => "Perhaps",
+        };
+        message.push_str(&format!(" {likely} {}", cause.sentence));
+    }
     if let (Root::Measure { case, axis, off }, Some(at)) = (
         &group.root,
         check.case.and_then(|case| bench.cases.get(case)),
@@ -215,9 +223,10 @@ pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
             (
                 FindingKind::ExtraPart,
                 format!(
-                    "{}, {}: {} listed, but no drawn part is left for it.",
+                    "{}, {} (line {}): {} listed, but no drawn part is left for it.",
                     words::join(&cases),
                     row.part,
+                    row.source.line,
                     count.listed
                 ),
             )
@@ -225,9 +234,10 @@ pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
             (
                 FindingKind::Quantity,
                 format!(
-                    "{}, {}: {} drawn, {} listed.",
+                    "{}, {} (line {}): {} drawn, {} listed.",
                     words::join(&cases),
                     row.part,
+                    row.source.line,
                     count.drawn,
                     count.listed
                 ),

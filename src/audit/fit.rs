@@ -155,6 +155,8 @@ pub(super) struct Fit {
     pub misses: usize,
     /// Sizes, thickness apart, that were held against something and do not miss.
     pub hits: usize,
+    /// Sizes nothing is known of.
+    pub unseen: usize,
     pub turn: Turn,
     /// The thickness is that of another stock.
     pub other_stock: bool,
@@ -270,6 +272,7 @@ impl<'a> Against<'a> {
             cost: 0,
             misses: 0,
             hits: 0,
+            unseen: 0,
             turn,
             other_stock: false,
             place: self.place,
@@ -283,6 +286,7 @@ impl<'a> Against<'a> {
                     continue;
                 };
                 let Some(want) = wants.get(axis as usize).and_then(Option::as_ref) else {
+                    found.unseen += 1;
                     found.cost += UNSEEN + short_of_case(case, self.role, axis, cell.value);
                     continue;
                 };

@@ -16,6 +16,8 @@ const ALONE: i64 = 100_000;
 pub(super) const NEAR: i64 = 70_000;
 /// A bare "shelf" may be either kind.
 const SHELF: i64 = 5_000;
+/// A size of the row that its part is not seen along.
+const UNSEEN: i64 = 1_500;
 /// Left for right.
 const HAND: i64 = 40;
 /// A cost as high as this means that a size misses.
@@ -416,7 +418,8 @@ fn pair_cost(bench: &Bench<'_>, customs: &Customs, supply: &Supply, at: PartAt) 
     if distance >= NEAR && !looks_like_it && !has_a_twin_of(bench, case, part, role) {
         return FORBIDDEN;
     }
-    distance + fit.cost + hand_cost(row, &part.name)
+    // Of two parts the row misses in one size, the one seen whole is the likelier.
+    distance + fit.cost + fit.unseen as i64 * UNSEEN + hand_cost(row, &part.name)
 }
 
 /// True when a part of this role, or one hardly told from it, is drawn in the same

@@ -75,6 +75,7 @@ pub fn audit(job: &Job) -> Audit {
         outcome: outcome(&bench, &findings, &coverage, &unchecked),
         cabinets: built::cabinets(&bench, &checks),
         assumptions: assumptions(&bench, &checks, &counts),
+        views: coverage::views(&bench),
         sheets: coverage::sheets(&bench),
         findings,
         coverage,

@@ -226,6 +226,15 @@ pub struct SheetCoverage {
     pub left_out: Vec<(String, u64)>,
 }
 
+/// Every view in one bin.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct ViewBins {
+    pub read: usize,
+    /// Measured for a cabinet that has its name.
+    pub compared: usize,
+    pub unchecked: usize,
+}
+
 #[derive(Clone, Debug, PartialEq)]
 pub struct Audit {
     pub outcome: Outcome,
@@ -235,6 +244,7 @@ pub struct Audit {
     pub coverage: Vec<Covered>,
     /// Views and cabinets that were not checked, with what would make them checkable.
     pub unchecked: Vec<String>,
+    pub views: ViewBins,
     pub sheets: Vec<SheetCoverage>,
     pub assumptions: Vec<Assumption>,
     pub cautions: Vec<Caution>,

@@ -161,6 +161,10 @@ struct Totals {
     agrees: usize,
     disagrees: usize,
     unchecked: usize,
+    views: usize,
+    views_compared: usize,
+    entities: u64,
+    entities_in_views: u64,
 }
 
 #[derive(Serialize)]
@@ -495,6 +499,10 @@ fn coverage<'a>(report: &Report<'a>) -> Coverage<'a> {
             agrees: count(Bin::Agrees),
             disagrees: count(Bin::Disagrees),
             unchecked: count(Bin::Unchecked),
+            views: audit.views.read,
+            views_compared: audit.views.compared,
+            entities: audit.sheets.iter().map(|sheet| sheet.entities).sum(),
+            entities_in_views: audit.sheets.iter().map(|sheet| sheet.in_views).sum(),
         },
         rows: audit
             .coverage

@@ -22,6 +22,7 @@ mod sizes_table;
 pub mod svg;
 mod text;
 pub(crate) use text::{page, reflow};
+mod totals;
 pub mod words;
 pub mod written;
 

@@ -589,6 +589,11 @@ pub fn audit() -> Audit {
         unchecked: vec![
             "interior depth of B2: no view shows the face of the back; a section would".to_owned(),
         ],
+        views: crate::audit::ViewBins {
+            read: 1,
+            compared: 1,
+            unchecked: 0,
+        },
         sheets: vec![SheetCoverage {
             file: DRAWING.to_owned(),
             entities: 40,

@@ -54,6 +54,10 @@ pub(super) fn render(report: &Report<'_>) -> String {
                     (coverage::section(report))
                     (assumptions(report))
                     (cautions(report))
+                    section #totals {
+                        h2 { "Totals" }
+                        ul { @for line in super::totals::lines(report) { li { (line) } } }
+                    }
                 }
                 footer {
                     p { "Written by dryfit " (env!("CARGO_PKG_VERSION")) ". All sizes in " (report.sizes.unit_word()) " unless marked otherwise." }

@@ -45,8 +45,18 @@ pub(super) fn one(page: &mut Page, report: &Report<'_>, index: usize, finding: &
         );
     }
     for (rank, cause) in finding.causes.iter().enumerate() {
-        let label = if rank == 0 { "cause" } else { "or" };
-        page.labelled(Tone::Plain, label, &cause.sentence);
+        // The likeliest cause stands in the message already.
+        let told = rank == 0 && finding.message.contains(&cause.sentence);
+        let (label, word) = (
+            if rank == 0 { "cause" } else { "or" },
+            words::cause(cause.kind),
+        );
+        let text = if told {
+            word.to_owned()
+        } else {
+            format!("{word}: {}", cause.sentence)
+        };
+        page.labelled(Tone::Plain, label, &text);
         for evidence in &cause.evidence {
             page.item(13, evidence);
         }

@@ -9,8 +9,8 @@ pub(crate) mod page;
 mod reflow;
 mod sizes;
 
-use super::{Report, words};
-use crate::audit::{Bin, Outcome};
+use super::{Report, totals, words};
+use crate::audit::Outcome;
 use crate::signoff::open;
 pub use explain::kind;
 pub(super) use explain::{explain, explain_open};
@@ -21,7 +21,6 @@ pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
     let mut page = Page::new(colour);
     page.line(Tone::Heading, &report.job.name);
     page.line(tone(report.outcome()), &report.outcome_sentence());
-    page.line(Tone::Plain, &totals(report));
     findings::print(&mut page, report);
     accepted(&mut page, report);
     sizes::print(&mut page, report);
@@ -45,6 +44,10 @@ pub(super) fn render(report: &Report<'_>, colour: bool) -> String {
         for caution in &report.audit.cautions {
             page.item(0, caution.text);
         }
+    }
+    page.heading("Totals");
+    for line in totals::lines(report) {
+        page.item(0, &line);
     }
     page.finish()
 }
@@ -85,22 +88,6 @@ const fn tone(outcome: Outcome) -> Tone {
         Outcome::Disagrees | Outcome::Unusable => Tone::Bad,
         Outcome::Unchecked => Tone::Open,
     }
-}
-
-/// "5 findings. 8 sizes in 5 rows: 3 agree, 3 disagree, 2 not checked."
-fn totals(report: &Report<'_>) -> String {
-    let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
-    let covered = &report.audit.coverage;
-    let count = |bin| covered.iter().filter(|size| size.bin == bin).count();
-    format!(
-        "{}. {} in {}: {} agree, {} disagree, {} not checked.",
-        words::count(report.audit.findings.len(), "finding"),
-        words::count(covered.len(), "size"),
-        words::count(rows, "row"),
-        count(Bin::Agrees),
-        count(Bin::Disagrees),
-        count(Bin::Unchecked),
-    )
 }
 
 #[cfg(test)]
