@@ -168,7 +168,7 @@ fn size_message(bench: &Bench<'_>, group: &Group, check: &Check<'_>, finding: &F
             1 => "Most likely",
             _ => "Perhaps",
         };
-        message.push_str(&format!(" {likely} {}", cause.sentence));
+        message.push_str(&format!(" {likely}: {}", cause.sentence));
     }
     if let (Root::Measure { case, axis, off }, Some(at)) = (
         &group.root,

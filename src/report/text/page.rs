@@ -117,8 +117,8 @@ fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
     let (first, rest) = (first.max(8), rest.max(8));
     let mut lines = vec![String::new()];
     let mut used = 0;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        let mut word = word;
+    for word in unbroken(text) {
+        let mut word = word.as_str();
         loop {
             let room = if lines.len() == 1 { first } else { rest };
             let Some(line) = lines.last_mut() else { break };
@@ -146,6 +146,33 @@ fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
         lines.pop();
     }
     lines
+}
+
+/// Words, with sizes kept whole: "34 1/2 in" never breaks.
+fn unbroken(text: &str) -> Vec<String> {
+    let digits = |word: &str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_digit());
+    let is_number = |word: &str| digits(word.trim_start_matches(['(', '>', '+', '-', '\'', '×']));
+    let is_fraction = |word: &str| {
+        word.split_once('/').is_some_and(|(over, under)| {
+            digits(over) && under.starts_with(|c: char| c.is_ascii_digit())
+        })
+    };
+    let mut out: Vec<String> = Vec::new();
+    let mut before = "";
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let unit = word.trim_end_matches(|c: char| c.is_ascii_punctuation());
+        let joins = (is_fraction(word) && is_number(before))
+            || (matches!(unit, "in" | "mm") && (is_number(before) || is_fraction(before)));
+        match out.last_mut() {
+            Some(last) if joins => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => out.push(word.to_owned()),
+        }
+        before = word;
+    }
+    out
 }
 
 /// Bytes of the longest head of a word that fits; at least one character.
