@@ -33,3 +33,19 @@ pub(super) fn lines(report: &Report<'_>) -> Vec<String> {
         ),
     ]
 }
+
+/// "5 findings. 8 sizes in 5 rows: 3 agree, 3 disagree, 2 not checked."
+pub(super) fn sentence(report: &Report<'_>) -> String {
+    let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
+    let covered = &report.audit.coverage;
+    let count = |bin| covered.iter().filter(|size| size.bin == bin).count();
+    format!(
+        "{}. {} in {}: {} agree, {} disagree, {} not checked.",
+        words::count(report.audit.findings.len(), "finding"),
+        words::count(covered.len(), "size"),
+        words::count(rows, "row"),
+        count(Bin::Agrees),
+        count(Bin::Disagrees),
+        count(Bin::Unchecked),
+    )
+}

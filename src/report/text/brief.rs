@@ -2,9 +2,9 @@
 //! line or two each, and what came or went since.
 
 use super::page::{Page, Tone};
-use super::{tone, totals};
-use crate::report::Report;
+use super::tone;
 use crate::report::words::count;
+use crate::report::{Report, totals};
 use crate::signoff::open;
 
 /// Open items that are named each; of more, only how many there are.
@@ -34,7 +34,7 @@ pub(in crate::report) fn render(
 ) -> String {
     let mut page = Page::new(colour);
     page.line(tone(report.outcome()), &report.outcome_sentence());
-    page.line(Tone::Plain, &totals(report));
+    page.line(Tone::Plain, &totals::sentence(report));
     let now = seen(report);
     for (index, finding) in report.audit.findings.iter().enumerate() {
         if report.accepted_finding(index).is_some() {
