@@ -249,20 +249,40 @@ fn dividers(
             owned.take_rect(h, v);
         }
     }
-    let want = Want {
-        dir: Dir::Upright,
-        thick: (9.0, 40.0),
-        long: 0.45 * (ceiling - floor),
-        slack: 0.0,
-        crosses: 0,
-        bridge: true,
-    };
-    let window = grid.window((inner.0 + BAY, inner.1 - BAY), (floor, ceiling));
-    for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
-        let mut part =
-            ViewPart::from_strip(Role::Divider, &strip, "upright board between the sides");
-        let covered = !reading.seen_through && !reading.bare;
-        part.covered = [false, false, covered, covered];
-        out.push(part.placed(Place::Only));
+    // A fixed shelf from side to side ends a divider.
+    let mut levels = vec![(floor, floor), (ceiling, ceiling)];
+    let across = |h: Range| h.0 <= inner.0 + GAP && h.1 >= inner.1 - GAP;
+    let fixed = boards.iter().filter(|p| p.role == Role::FixedShelf);
+    levels.extend(
+        fixed
+            .filter(|p| p.h.is_some_and(across))
+            .filter_map(|p| p.v),
+    );
+    levels.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let whole = (levels.len() == 2).then_some((floor, ceiling, 0.45));
+    let bays = levels
+        .windows(2)
+        .filter(|_| whole.is_none())
+        .filter_map(|pair| match pair {
+            [below, above] if above.0 - below.1 > BAY => Some((below.1, above.0, 0.9)),
+            _ => None,
+        });
+    for (low, high, share) in whole.into_iter().chain(bays) {
+        let want = Want {
+            dir: Dir::Upright,
+            thick: (9.0, 40.0),
+            long: share * (high - low),
+            slack: 0.0,
+            crosses: 0,
+            bridge: true,
+        };
+        let window = grid.window((inner.0 + BAY, inner.1 - BAY), (low, high));
+        for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
+            let why = "upright board between the sides";
+            let mut part = ViewPart::from_strip(Role::Divider, &strip, why);
+            let covered = !reading.seen_through && !reading.bare;
+            part.covered = [false, false, covered, covered];
+            out.push(part.placed(Place::Only));
+        }
     }
 }

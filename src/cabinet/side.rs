@@ -3,7 +3,7 @@
 
 use super::backing;
 use super::faces::{self, Face, Faces, PANEL};
-use super::grid::{Dir, GAP, Grid};
+use super::grid::{Dir, GAP, Grid, Track};
 use super::reading::{Owned, Place, Range, ViewPart, near, panels};
 use super::strips::{Strip, Want};
 use crate::trade::Role;
@@ -169,6 +169,52 @@ fn toe_board(grid: &Grid, reading: &mut SideReading) {
     }
 }
 
+/// The toe kick where the sides run down to the floor without a notch: the one
+/// upright board that stands by itself under the front half of the bottom.
+fn board_under_bottom(grid: &Grid, reading: &mut SideReading) {
+    let bottom = reading
+        .parts
+        .iter()
+        .find(|part| part.role == Role::Bottom)
+        .and_then(|part| part.v);
+    let Some((under, _)) = bottom.filter(|_| reading.toe.is_none()) else {
+        return;
+    };
+    let floor = reading.floor;
+    if under - floor < 20.0 {
+        return;
+    }
+    let front = reading.faces.case_front;
+    let half = (reading.faces.rear - front) / 2.0;
+    let own = |track: &&Track| {
+        track
+            .runs
+            .iter()
+            .any(|run| near(run.lo, floor) && near(run.hi, under))
+    };
+    let lines: Vec<f64> = grid
+        .range(Dir::Upright, front, front + SETBACK.1.min(half))
+        .map(|index| &grid.up[index])
+        .filter(own)
+        .map(|track| track.at)
+        .collect();
+    let [face, rear] = lines.as_slice() else {
+        return;
+    };
+    let closed = [floor, under]
+        .iter()
+        .all(|z| grid.drawn(Dir::Level, *z, *face, *rear));
+    if closed && (TOE_BOARD.0..=TOE_BOARD.1).contains(&(rear - face)) {
+        let why = "upright board under the front of the bottom";
+        reading.parts.push(ViewPart::new(
+            Role::ToeKick,
+            (*face, *rear),
+            (floor, under),
+            why,
+        ));
+    }
+}
+
 /// A base of its own has a rail at its rear, cut or hidden: a strip as high as
 /// the toe space.
 fn rear_rail(grid: &Grid, reading: &SideReading) -> bool {
@@ -224,6 +270,7 @@ fn inside(grid: &Grid, reading: &mut SideReading) {
     let case = grid.window((front, rear), (low, top));
     let found = panels(&case, want, &mut owned, |_| true);
     name_levels(grid, reading, found, deep);
+    board_under_bottom(&case, reading);
     let room = grid.window((front, wall), (low, top));
     stretchers(&room, reading, &mut owned, (front, wall));
     // One that lies on the back reaches the rear of the case over it.
