@@ -13,10 +13,10 @@ use std::path::{Path, PathBuf};
 const JOBS: [(&str, u64); 7] = [
     ("long-names", 50),
     ("no-names", 25),
-    ("one-file-each", 36),
-    ("run-doors", 28),
-    ("run-hidden", 34),
-    ("run-visible", 21),
+    ("one-file-each", 40),
+    ("run-doors", 34),
+    ("run-hidden", 40),
+    ("run-visible", 30),
     ("tall-store", 22),
 ];
 
@@ -92,7 +92,11 @@ fn sizes_said_to_agree_are_found_when_they_are_changed() {
                     std::fs::copy(&path, scratch.path().join(path.file_name().unwrap())).unwrap();
                 }
             }
-            std::fs::write(scratch.path().join("list.csv"), changed(&list, line, column)).unwrap();
+            std::fs::write(
+                scratch.path().join("list.csv"),
+                changed(&list, line, column),
+            )
+            .unwrap();
             let findings = check(&[scratch.path()]).findings();
             assert!(
                 findings.contains(&(line as u64, dimension.clone())),

@@ -3,7 +3,7 @@
 
 use super::build::Sketch;
 use super::flatten::{Flat, Stroke};
-use super::{Title, ViewKind};
+use super::{Scale, Title, ViewKind};
 use crate::linework::{self, RawSegment};
 use geo::Rect;
 use std::collections::{BTreeMap, BTreeSet};
@@ -355,13 +355,53 @@ fn front_signs(flat: &Flat, sketch: &Sketch, others: &[&Sketch]) -> Vec<&'static
         let (mirror, lines) = mirrored(o);
         mirror < 0.8 || lines <= 3
     };
-    if mirror > 0.97 && lines >= 6 && !others.is_empty() && others.iter().all(lopsided) {
+    if mirror > 0.97 && lines >= 4 && !others.is_empty() && others.iter().all(lopsided) {
         signs.push("its left and right halves being alike");
     }
     if !others.is_empty() && others.iter().all(|o| notched(o)) && !notched(sketch) {
         signs.push("the toe notch of the other view");
     }
+    if sided(sketch) && !others.is_empty() && !others.iter().any(|o| sided(o)) {
+        signs.push("a side of the same stock at each end, with boards between them");
+    }
     signs
+}
+
+/// Stock that sides are made of, millimetres.
+const SIDE: (f64, f64) = (11.0, 41.0);
+
+/// True when strips of one thickness stand at both ends from top to bottom, and
+/// level lines run from inner face to inner face: sides with boards between
+/// them. In an end or a section the boards run on to the front edge.
+fn sided(sketch: &Sketch) -> bool {
+    let Scale::Known { mm_per_unit, .. } = sketch.scale else {
+        return false;
+    };
+    let b = sketch.bounds;
+    let near = 4e-4 * b.width().max(b.height());
+    let tall = |s: &Stroke| {
+        let r = s.bounds();
+        (r.width() <= near && r.height() >= 0.98 * b.height()).then(|| r.center().x)
+    };
+    let mut uprights: Vec<f64> = sketch.strokes.iter().filter_map(tall).collect();
+    uprights.sort_by(f64::total_cmp);
+    uprights.dedup_by(|p, q| (*p - *q).abs() <= near);
+    let [left, inner_left, inner_right, right] = uprights.as_slice() else {
+        return false;
+    };
+    let thick = [inner_left - left, right - inner_right];
+    let stock = thick
+        .iter()
+        .all(|t| (SIDE.0..=SIDE.1).contains(&(t * mm_per_unit)));
+    let between = sketch.strokes.iter().filter(|s| {
+        let r = s.bounds();
+        r.height() <= near
+            && (r.min().x - inner_left).abs() <= near
+            && (r.max().x - inner_right).abs() <= near
+    });
+    let alike = (thick[0] - thick[1]).abs() <= near;
+    let ends = (left - b.min().x).abs() <= near && (right - b.max().x).abs() <= near;
+    stock && alike && ends && between.count() >= 4
 }
 
 /// Pairs of slanting lines that meet halfway up a door.
