@@ -301,13 +301,17 @@ fn toe_kick(grid: &Grid, ends: &[&Track], along: Range) -> Option<Range> {
         .iter()
         .filter(|track| track.covers_seen(along.0, along.1))
         .collect();
+    // Hidden edges are told apart, or none are drawn.
+    let apart = grid.cue || !grid.is_crossed(6);
     let range = match feet.as_slice() {
         [a, b] => (a.at, b.at),
-        [a, b, c, d] if near(b.at - a.at, d.at - c.at) && b.at - a.at <= SIDE.1 => (b.at, c.at),
+        [a, b, c, d] if apart && near(b.at - a.at, d.at - c.at) && b.at - a.at <= SIDE.1 => {
+            (b.at, c.at)
+        }
         _ => return None,
     };
     // Without hidden edges told apart, lines behind the board may be taken for seen ones.
-    let sure = grid.cue || ends.len() == feet.len();
+    let sure = apart || ends.len() == 2;
     let closed = along.1 - along.0 > GAP
         && [along.0, along.1]
             .iter()
