@@ -46,6 +46,7 @@ impl Settings {
             tolerance: self.tolerance,
             units: self.units.clone(),
             scale: self.scale,
+            ..Call::default()
         }
     }
 }

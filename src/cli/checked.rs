@@ -6,7 +6,7 @@ use crate::audit::{Audit, Job, audit};
 use crate::report::Report;
 use crate::signoff::accepted::{self, Accepted};
 use crate::signoff::date::Day;
-use crate::signoff::hash::hash_file;
+use crate::signoff::hash::{hash, hash_file};
 use crate::signoff::settle::{Settled, settle};
 use std::path::{Path, PathBuf};
 
@@ -31,7 +31,11 @@ pub fn check(call: &Call) -> Result<Checked, Trouble> {
     };
     let job = load::load(call)?;
     let audit = audit(&job);
-    let settled = settle(&job, &audit, &accepted, Day::today(), &content_hash);
+    let content = |shown: &str| match call.held.iter().find(|file| file.name == shown) {
+        Some(file) => Some(hash(&file.bytes)),
+        None => content_hash(shown),
+    };
+    let settled = settle(&job, &audit, &accepted, Day::today(), &content);
     Ok(Checked {
         job,
         audit,

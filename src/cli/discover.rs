@@ -9,6 +9,7 @@ use crate::signoff::release::record;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Name of the job file a folder may hold.
 pub const JOB_FILE: &str = "dryfit.toml";
@@ -20,7 +21,34 @@ const RECORDS: [&str; 2] = [written::NAME, accepted::NAME];
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Input {
     pub shown: String,
+    /// Empty for a file held in memory.
     pub path: PathBuf,
+    /// The content, when it is held in memory.
+    pub held: Option<Arc<[u8]>>,
+}
+
+/// A file held in memory.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Held {
+    /// Name without folders.
+    pub name: String,
+    pub bytes: Arc<[u8]>,
+}
+
+impl Input {
+    pub fn size(&self) -> Option<u64> {
+        match &self.held {
+            Some(bytes) => Some(bytes.len() as u64),
+            None => Some(fs::metadata(&self.path).ok()?.len()),
+        }
+    }
+
+    pub fn hash(&self) -> Option<String> {
+        match &self.held {
+            Some(bytes) => Some(written::hash(bytes)),
+            None => written::hash_file(&self.path),
+        }
+    }
 }
 
 /// The files of a job, sorted.
@@ -95,6 +123,31 @@ pub fn discover(paths: &[PathBuf]) -> Found {
     found
 }
 
+impl Found {
+    /// Adds files held in memory, as if each were named in the call.
+    pub fn hold(&mut self, files: &[Held]) {
+        for file in files {
+            let input = Input {
+                shown: file.name.clone(),
+                path: PathBuf::new(),
+                held: Some(Arc::clone(&file.bytes)),
+            };
+            match kind(Path::new(&file.name)) {
+                Ok(Kind::Drawing) => self.drawings.push(input),
+                Ok(Kind::List | Kind::PerhapsList) => self.lists.push(input),
+                Ok(Kind::JobFile) => self.job_files.push(input),
+                Err((message, _)) => self.unusable.push(InputProblem {
+                    file: file.name.clone(),
+                    message: message.to_owned(),
+                }),
+            }
+        }
+        self.drawings.sort();
+        self.lists.sort();
+        self.unusable.sort();
+    }
+}
+
 fn sorted(mut paths: Vec<&PathBuf>) -> Vec<&PathBuf> {
     paths.sort();
     paths.dedup();
@@ -166,7 +219,11 @@ fn add_named(found: &mut Found, seen: &mut Seen, path: &Path) {
 }
 
 fn add(found: &mut Found, kind: Kind, shown: String, path: PathBuf, named: bool) {
-    let input = Input { shown, path };
+    let input = Input {
+        shown,
+        path,
+        held: None,
+    };
     match kind {
         Kind::Drawing => found.drawings.push(input),
         Kind::List => found.lists.push(input),

@@ -93,7 +93,7 @@ fn propose(folder: &Path) -> Result<String, Trouble> {
 }
 
 /// Writes a file whole or not at all.
-fn write_whole(file: &Path, text: &str, force: bool) -> Result<(), String> {
+pub(super) fn write_whole(file: &Path, text: &str, force: bool) -> Result<(), String> {
     let folder = file.parent().unwrap_or(Path::new("."));
     let said = |error: std::io::Error| error.to_string();
     let mut builder = tempfile::Builder::new();

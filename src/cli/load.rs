@@ -2,6 +2,7 @@
 //! names of cabinets, then the drawings with those names to look for.
 
 use super::arguments::UnitsFor;
+pub use super::discover::Held;
 use super::discover::{self, Input};
 use crate::audit::{InputProblem, Job};
 use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words};
@@ -10,7 +11,6 @@ use crate::length::Unit;
 use crate::view::Hints;
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use std::fs;
 use std::path::PathBuf;
 
 /// What a call says about the job.
@@ -22,6 +22,12 @@ pub struct Call {
     pub units: Vec<UnitsFor>,
     /// True length over drawn length.
     pub scale: Option<f64>,
+    /// Files held in memory, beside those of `paths`.
+    pub held: Vec<Held>,
+    /// Text of a job file, in the place of any file.
+    pub job_text: Option<String>,
+    /// Name of the job where the job file gives none.
+    pub name: Option<String>,
 }
 
 /// Why there is no job to check.
@@ -48,10 +54,15 @@ const LARGEST_LIST: u64 = 64 << 20;
 /// file that cannot be used is recorded in [`Job::unusable`] instead.
 pub fn load(call: &Call) -> Result<Job, LoadError> {
     let mut found = discover::discover(&call.paths);
+    found.hold(&call.held);
+    if let Some(name) = &call.name {
+        found.name.clone_from(name);
+    }
     if found.drawings.is_empty() && found.lists.is_empty() {
         return Err(nothing(call, &found));
     }
-    if call.job_file.is_none() && found.job_files.len() > 1 {
+    let told = call.job_file.is_some() || call.job_text.is_some();
+    if !told && found.job_files.len() > 1 {
         let files: Vec<_> = found.job_files.iter().map(|input| &*input.shown).collect();
         return Err(LoadError::SeveralJobFiles {
             files: files.join(", "),
@@ -79,7 +90,11 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
         if let Some(problem) = too_large(&input, LARGEST_LIST) {
             job.unusable.push(problem);
         } else {
-            match cutlist::read_file(&input.path, &input.shown, &list_hints) {
+            let read = match &input.held {
+                Some(bytes) => cutlist::read_bytes(bytes, &input.shown, &list_hints),
+                None => cutlist::read_file(&input.path, &input.shown, &list_hints),
+            };
+            match read {
                 Ok(list) => job.lists.push(list),
                 Err(error) => job.unusable.push(problem(&input, &error)),
             }
@@ -91,7 +106,11 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
         if let Some(problem) = too_large(&input, LARGEST_DRAWING) {
             job.unusable.push(problem);
         } else {
-            match drawing::read_file(&input.path, &input.shown) {
+            let read = match &input.held {
+                Some(bytes) => drawing::read_bytes(bytes, &input.shown),
+                None => drawing::read_file(&input.path, &input.shown),
+            };
+            match read {
                 Ok(sheet) => {
                     job.unusable.extend(nothing_drawn(&sheet));
                     job.sheets.push(sheet);
@@ -147,15 +166,13 @@ fn nothing(call: &Call, found: &discover::Found) -> LoadError {
 fn distinct(job: &mut Job, inputs: Vec<Input>) -> Vec<Input> {
     let mut kept: Vec<(u64, String, Input)> = Vec::new();
     for input in inputs {
-        let size = fs::metadata(&input.path).map_or(0, |metadata| metadata.len());
+        let size = input.size().unwrap_or(0);
         let same_size = kept.iter().any(|(other, _, _)| *other == size && size > 0);
         let twin = if same_size {
-            let hash = crate::report::written::hash_file(&input.path);
+            let hash = input.hash();
             kept.iter()
                 .filter(|(other, _, _)| *other == size)
-                .find(|(_, _, other)| {
-                    hash.is_some() && crate::report::written::hash_file(&other.path) == hash
-                })
+                .find(|(_, _, other)| hash.is_some() && other.hash() == hash)
                 .map(|(_, shown, _)| shown.clone())
         } else {
             None
@@ -172,7 +189,7 @@ fn distinct(job: &mut Job, inputs: Vec<Input>) -> Vec<Input> {
 }
 
 fn too_large(input: &Input, limit: u64) -> Option<InputProblem> {
-    let size = fs::metadata(&input.path).ok()?.len();
+    let size = input.size()?;
     (size > limit).then(|| InputProblem {
         file: input.shown.clone(),
         message: format!(
@@ -216,9 +233,13 @@ fn problem(input: &Input, error: &dyn std::error::Error) -> InputProblem {
 
 /// The job file of the call or of the folder; an empty one when there is none.
 fn job_file(call: &Call, found: &discover::Found) -> Result<JobFile, JobFileError> {
+    if let Some(text) = &call.job_text {
+        return JobFile::parse(text, discover::JOB_FILE);
+    }
     let named = call.job_file.as_ref().map(|path| Input {
         shown: path.to_string_lossy().into_owned(),
         path: path.clone(),
+        held: None,
     });
     match named.as_ref().or(found.job_files.first()) {
         Some(input) => JobFile::load(&input.path, &input.shown),
@@ -289,8 +310,7 @@ fn progress(found: &discover::Found) -> ProgressBar {
         .drawings
         .iter()
         .chain(&found.lists)
-        .filter_map(|input| fs::metadata(&input.path).ok())
-        .map(|metadata| metadata.len())
+        .filter_map(Input::size)
         .sum();
     if bytes < 1 << 20 {
         return ProgressBar::hidden();

@@ -14,6 +14,7 @@ pub mod init;
 pub mod load;
 pub mod measure;
 mod output;
+pub mod page;
 pub mod parts;
 pub mod release;
 mod state;
@@ -69,6 +70,8 @@ enum Command {
     Parts(parts::Arguments),
     /// Write a first job file with what the job itself shows
     Init(init::Arguments),
+    /// Show report and corrections in a browser on this machine
+    Page(page::Arguments),
 }
 
 /// Why a command could not do its work; always exit status 2.
@@ -84,6 +87,8 @@ pub enum Trouble {
     Measure(#[from] measure::MeasureError),
     #[error(transparent)]
     Explain(#[from] explain::ExplainError),
+    #[error(transparent)]
+    Page(#[from] page::PageError),
     #[error(transparent)]
     Accept(#[from] accept::AcceptError),
     #[error(transparent)]
@@ -124,6 +129,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Watch(arguments) => watch::run(&arguments),
         Command::Parts(arguments) => parts::run(&arguments),
         Command::Init(arguments) => init::run(&arguments),
+        Command::Page(arguments) => page::run(&arguments),
     };
     match done {
         Ok(status) => ExitCode::from(status),

@@ -283,6 +283,7 @@ fn call(
             .as_ref()
             .map(|text| scale(text).map_err(|error| failed(text, error)))
             .transpose()?,
+        ..Call::default()
     })
 }
 

@@ -20,6 +20,7 @@ mod kinds;
 mod lines;
 mod marks;
 mod normal;
+mod outline;
 #[cfg(test)]
 mod proofs;
 mod propose;
@@ -38,6 +39,7 @@ mod units;
 mod words;
 mod workbook;
 
+pub use outline::{Outline, OutlineColumn, outline};
 pub use read::{read_bytes, read_file};
 pub use types::*;
 pub use words::{field_names, is_field};

@@ -126,7 +126,7 @@ fn check_hints(shown: &str, hints: &ListHints) -> Result<(), ListError> {
 }
 
 /// The heading line and columns: from the list, or by number from the job.
-fn columns_of(table: &Table, hints: &ListHints) -> Option<(Option<usize>, Columns)> {
+pub(super) fn columns_of(table: &Table, hints: &ListHints) -> Option<(Option<usize>, Columns)> {
     if let Some((head, columns)) = columns::find(&table.lines, hints) {
         return Some((Some(head), columns));
     }

@@ -30,6 +30,7 @@ use crate::audit::{Audit, Job, Outcome};
 use crate::signoff::accepted::Entry;
 use crate::signoff::open::OpenItem;
 use crate::signoff::settle::{Settled, State};
+pub use html::{Body, page as html_page, style as html_style};
 use size::Printer;
 pub use text::brief::Seen;
 pub use text::kind as explain_kind;
@@ -84,7 +85,7 @@ impl<'a> Report<'a> {
     }
 
     /// The outcome as a sentence.
-    fn outcome_sentence(&self) -> String {
+    pub fn outcome_sentence(&self) -> String {
         let held = self.settled.map_or(0, Settled::held);
         if held > 0 && self.outcome() == Outcome::Agrees {
             return format!(
@@ -136,6 +137,11 @@ impl<'a> Report<'a> {
             Format::Junit => junit::render(self),
             Format::Sarif => sarif::render(self),
         }
+    }
+
+    /// The HTML report without its frame, for a page of another kind.
+    pub fn html_body(&self) -> Body {
+        html::body(self)
     }
 
     /// One finding with everything that speaks for it, 80 columns wide.

@@ -31,6 +31,14 @@ pub fn render(job: &Job, format: Format) -> String {
     }
 }
 
+/// One view as an `<svg>` element for a page that holds [`STYLE`].
+pub fn picture_of_view(job: &Job, id: ViewId) -> String {
+    if id >= job.views.views.len() {
+        return String::new();
+    }
+    paint(job, id, Printer::of(job)).element
+}
+
 /// One view, painted.
 struct Painted {
     title: String,

@@ -118,12 +118,18 @@ fn columns<'i>(reading: &mut Reading<'i>, value: &Value<'i>, job: &mut JobFile) 
             reading.unknown_key(key.span().start, field, "[list.columns]", known);
             continue;
         }
-        let column = match value.get_ref() {
-            DeValue::Integer(number) => Some(number.as_str().to_owned()),
-            _ => reading.text_of(value, field),
+        let several = match value.get_ref() {
+            DeValue::Array(array) => array.iter().collect(),
+            _ => vec![value],
         };
-        if let Some(column) = column {
-            job.list.columns.push((field.to_owned(), column));
+        for value in several {
+            let column = match value.get_ref() {
+                DeValue::Integer(number) => Some(number.as_str().to_owned()),
+                _ => reading.text_of(value, field),
+            };
+            if let Some(column) = column {
+                job.list.columns.push((field.to_owned(), column));
+            }
         }
     }
 }

@@ -208,7 +208,7 @@ pub const LIST: Section = Section {
 
 pub const COLUMNS: Section = Section {
     heading: "[list.columns]",
-    meaning: "column heading, or 1-based number, for a field",
+    meaning: "column heading, or 1-based number, for a field; several in brackets",
     keys: &[],
     further: "the fields of a list",
 };

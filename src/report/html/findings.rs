@@ -17,6 +17,14 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                 h2 { "Findings" }
                 p { "None." }
             }
+            @let unchecked = unchecked(report);
+            @if unchecked > 0 {
+                p.unchecked-first {
+                    span.sign aria-hidden="true" { "? " }
+                    a href="#coverage" { (words::count(unchecked, "thing")) " could not be checked" }
+                    ": the list of them, with the reasons, stands below."
+                }
+            }
             @for (place, (index, finding)) in open.iter().enumerate() {
                 @if place == 0 { h2 { "Fix this first" } }
                 @if place == 1 { h2 { "Then" } }
@@ -24,6 +32,13 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
             }
         }
     }
+}
+
+/// Things that were not checked and are not accepted.
+fn unchecked(report: &Report<'_>) -> usize {
+    (0..crate::signoff::open::items(report.audit).len())
+        .filter(|index| report.accepted_open(*index).is_none())
+        .count()
 }
 
 fn article(report: &Report<'_>, index: usize, finding: &Finding) -> Markup {

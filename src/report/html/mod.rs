@@ -17,13 +17,70 @@ const STYLE: &str = include_str!("page.css");
 const POLICY: &str =
     "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
+/// The inside of a report, in the pieces a page is made of.
+#[derive(Clone, Debug, Default)]
+pub struct Body {
+    pub title: String,
+    /// The link that leads past everything above the findings.
+    pub skip: String,
+    /// What belongs into the page's `<header>`, `<main>` and `<footer>`.
+    pub header: String,
+    pub main: String,
+    pub footer: String,
+}
+
+/// The style sheet of reports, pictures included.
+pub fn style() -> String {
+    format!("{STYLE}{}", svg::STYLE)
+}
+
 pub(super) fn render(report: &Report<'_>) -> String {
+    page(&body(report))
+}
+
+pub(super) fn body(report: &Report<'_>) -> Body {
     let outcome = report.outcome();
     let marks = Marks::of(report);
-    let title = format!(
-        "{}: cut list against drawing",
-        words::printable(&report.job.name)
-    );
+    let header = html! {
+        p.kicker { "Cut list against drawing" }
+        h1 { (text(&report.job.name)) }
+        p.outcome.(words::outcome(outcome)) {
+            span.sign aria-hidden="true" { (sign(outcome)) }
+            (report.outcome_sentence())
+        }
+        (totals(report))
+        (contents(report))
+    };
+    let main = html! {
+        (findings::section(report))
+        (accepted(report))
+        (sizes::section(report))
+        (list::section(report, &marks))
+        (coverage::section(report))
+        (assumptions(report))
+        (cautions(report))
+        section #totals {
+            h2 { "Totals" }
+            ul { @for line in super::totals::lines(report) { li { (line) } } }
+        }
+    };
+    let footer = html! {
+        p { "Written by dryfit " (env!("CARGO_PKG_VERSION")) ". All sizes in " (report.sizes.unit_word()) " unless marked otherwise." }
+    };
+    Body {
+        title: format!(
+            "{}: cut list against drawing",
+            words::printable(&report.job.name)
+        ),
+        skip: html! { a.skip href="#findings" { "Skip to the findings" } }.into_string(),
+        header: header.into_string(),
+        main: main.into_string(),
+        footer: footer.into_string(),
+    }
+}
+
+/// The report as one file.
+pub fn page(body: &Body) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -31,37 +88,14 @@ pub(super) fn render(report: &Report<'_>) -> String {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(POLICY);
                 meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) }
+                title { (body.title) }
                 style { (PreEscaped(STYLE)) (PreEscaped(svg::STYLE)) }
             }
             body {
-                a.skip href="#findings" { "Skip to the findings" }
-                header {
-                    p.kicker { "Cut list against drawing" }
-                    h1 { (text(&report.job.name)) }
-                    p.outcome.(words::outcome(outcome)) {
-                        span.sign aria-hidden="true" { (sign(outcome)) }
-                        (report.outcome_sentence())
-                    }
-                    (totals(report))
-                    (contents(report))
-                }
-                main {
-                    (findings::section(report))
-                    (accepted(report))
-                    (sizes::section(report))
-                    (list::section(report, &marks))
-                    (coverage::section(report))
-                    (assumptions(report))
-                    (cautions(report))
-                    section #totals {
-                        h2 { "Totals" }
-                        ul { @for line in super::totals::lines(report) { li { (line) } } }
-                    }
-                }
-                footer {
-                    p { "Written by dryfit " (env!("CARGO_PKG_VERSION")) ". All sizes in " (report.sizes.unit_word()) " unless marked otherwise." }
-                }
+                (PreEscaped(&body.skip))
+                header { (PreEscaped(&body.header)) }
+                main { (PreEscaped(&body.main)) }
+                footer { (PreEscaped(&body.footer)) }
             }
         }
     };

@@ -18,8 +18,8 @@ pub(super) fn section(report: &Report<'_>) -> Markup {
                         thead {
                             tr {
                                 th scope="col" { "Cabinet" }
-                                th scope="col" { "" }
-                                th scope="col" { "" }
+                                th scope="col" { "Size" }
+                                th scope="col" { "From" }
                                 th.number scope="col" { "Width" }
                                 th.number scope="col" { "Height" }
                                 th.number scope="col" { "Depth" }
