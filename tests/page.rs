@@ -651,6 +651,7 @@ fn wrong_statements_change_nothing_and_say_why() {
     page.upload(&[("c2.dxf", &c2("c2.dxf")), ("c2.csv", &c2("c2.csv"))])
         .is(303);
     let version = page.version(1);
+    let long = "#".repeat((1 << 20) + 1);
     for (what, fields, said) in [
         ("settings", [("tolerance", "a foot")], "tolerance"),
         ("settings", [("drawing-scale", "1:0")], "scale"),
@@ -660,6 +661,11 @@ fn wrong_statements_change_nothing_and_say_why() {
             "defalt",
         ),
         ("text", [("text", "[job")], "not well-formed"),
+        (
+            "text",
+            [("text", long.as_str())],
+            "far more than a job file",
+        ),
     ] {
         let fields = [("version", version.as_str()), fields[0]];
         let reply = page.form(&format!("jobs/1/{what}"), &fields).is(422);

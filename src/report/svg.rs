@@ -308,6 +308,9 @@ impl Canvas {
         for (ink, path) in strokes {
             let _ = write!(text, r#"<path class="{}" d="{path}"/>"#, ink.class());
         }
+        // Labels lie over all lines: the extension of one measure may cross the
+        // label of another.
+        let mut labels = String::new();
         let (mut stack_below, mut stack_beside) = (0.0, 0.0);
         for mark in &self.marks {
             let stack = if mark.level {
@@ -316,13 +319,14 @@ impl Canvas {
                 &mut stack_beside
             };
             *stack += STACK;
-            self.paint_mark(&mut text, mark, *stack);
+            self.paint_mark(&mut text, &mut labels, mark, *stack);
         }
+        text.push_str(&labels);
         text.push_str("</svg>");
         text
     }
 
-    fn paint_mark(&self, text: &mut String, mark: &Mark, away: f64) {
+    fn paint_mark(&self, text: &mut String, labels: &mut String, mark: &Mark, away: f64) {
         let height = self.window.height() * self.scale;
         let width = self.window.width() * self.scale;
         // Pixels of a point given along and across the mark's direction.
@@ -381,7 +385,7 @@ impl Canvas {
                 number(end.y - 4.0)
             );
         }
-        text.push_str("\"/>");
+        text.push_str("\"/></g>");
         // As drafters write it: on the line, readable from below or from the
         // right; a label longer than its distance stands behind its end.
         let fits = self.fits(mark);
@@ -402,8 +406,8 @@ impl Canvas {
             )
         };
         let _ = write!(
-            text,
-            r#"<text class="size{}" x="{}" y="{}"{turn}>{}</text></g>"#,
+            labels,
+            r#"<g class="mark {class}"><text class="size{}" x="{}" y="{}"{turn}>{}</text></g>"#,
             if fits { "" } else { " behind" },
             number(at.x),
             number(at.y),

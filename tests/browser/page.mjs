@@ -97,6 +97,7 @@ test("page: files are dropped, the finding is seen, nothing leaves this machine"
     assert.match(await text(page), /Open jobs\s+None\./);
     await press(page, "End dryfit");
     assert.match(await text(page), /dryfit has ended/);
+    assert.deepEqual(page.faults, []);
     assert.equal(await run.ended, 0);
   } finally {
     run.stop();

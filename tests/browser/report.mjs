@@ -43,11 +43,21 @@ function strangeNames() {
   return job;
 }
 
+/** The right list of the demo with a row nobody can place. */
+function notChecked() {
+  const job = path.join(home, "open-job");
+  cpSync(path.join(root, "fixtures/glaze-room-clean"), job, { recursive: true });
+  const file = path.join(job, "glaze-room.csv");
+  writeFileSync(file, `${readFileSync(file, "utf8").trimEnd()}\nB1,Contraption,1,10,5,3/4,\n`);
+  return job;
+}
+
 const jobs = {
   "glaze-room": path.join(root, "fixtures/glaze-room"),
   "glaze-room-clean": path.join(root, "fixtures/glaze-room-clean"),
   "kiln-store": path.join(root, "fixtures/kiln-store"),
   "many": manyFindings(),
+  "open": notChecked(),
 };
 
 for (const [name, job] of Object.entries(jobs)) {
@@ -109,6 +119,9 @@ for (const [name, job] of Object.entries(jobs)) {
       await page.keyboard.press("Enter");
       assert.equal(await page.evaluate(() => location.hash), `#${finding}`);
     }
+    const said = await page.$(".unchecked-first a[href='#coverage']");
+    assert.equal(Boolean(said), name === "open" || (await page.$$("#coverage .open > li")).length > 0);
+    if (name === "open") assert.ok(await page.$("#coverage .open a[href^='#row']"));
     const expected = { "glaze-room": 1, "glaze-room-clean": 0 }[name];
     if (expected !== undefined) assert.equal(findings.length, expected);
     if (name === "many") assert.ok(findings.length >= 10, `${findings.length} findings`);

@@ -50,6 +50,9 @@ struct Jobs {
 pub struct Desk {
     pub limits: Limits,
     jobs: Mutex<Jobs>,
+    /// Held while files come in: several at once would take memory before any
+    /// of them counts as kept.
+    door: Mutex<()>,
     /// Held while a job is read and checked: one at a time.
     work: Mutex<()>,
 }
@@ -65,8 +68,14 @@ impl Desk {
         Desk {
             limits,
             jobs: Mutex::default(),
+            door: Mutex::default(),
             work: Mutex::default(),
         }
+    }
+
+    /// One upload at a time.
+    pub fn door(&self) -> MutexGuard<'_, ()> {
+        hold(&self.door)
     }
 
     /// One check at a time: two large drawings at once would take the memory of

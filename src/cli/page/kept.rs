@@ -22,6 +22,8 @@ use std::sync::Arc;
 
 /// Views painted for one job; beyond that they are listed without a picture.
 const MOST_PICTURES: usize = 60;
+/// Bytes of a job file that is read or made.
+const LARGEST_JOB_FILE: u64 = 1 << 20;
 /// Views listed for correction.
 const MOST_VIEWS: usize = 400;
 
@@ -232,6 +234,12 @@ impl Kept {
     /// # Errors
     /// When it is no job file; the draft is as before then.
     pub fn redraft(&mut self, text: String) -> Result<(), Refused> {
+        if text.len() as u64 > LARGEST_JOB_FILE {
+            return Err(Refused::new(
+                422,
+                "that is far more than a job file has; nothing was changed",
+            ));
+        }
         JobFile::parse(&text, JOB_FILE).map_err(|error| Refused::new(422, error.to_string()))?;
         if text != self.draft {
             self.draft = text;
@@ -336,14 +344,13 @@ fn read_text(bytes: &[u8]) -> Result<String, Refused> {
 
 /// The folder's job file, when it has one.
 fn on_disk(folder: &Path) -> Result<Option<Vec<u8>>, Refused> {
-    const LARGEST: u64 = 1 << 20;
     let path = folder.join(JOB_FILE);
     let said =
         |error: std::io::Error| Refused::new(409, format!("{JOB_FILE} cannot be read: {error}"));
     match std::fs::metadata(&path) {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(None),
         Err(error) => Err(said(error)),
-        Ok(metadata) if metadata.len() > LARGEST => Err(Refused::new(
+        Ok(metadata) if metadata.len() > LARGEST_JOB_FILE => Err(Refused::new(
             409,
             format!("{JOB_FILE} is far larger than a job file"),
         )),

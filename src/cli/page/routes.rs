@@ -46,7 +46,7 @@ impl Room {
             match head.method {
                 Method::Get | Method::Head => Ok((self.get(&path)?, Then::GoOn)),
                 Method::Post if path == ["end"] => {
-                    Ok((Answer::page(200, show::ended(&home)), Then::End))
+                    Ok((Answer::page(200, show::ended()), Then::End))
                 }
                 Method::Post => Ok((self.post(&path, head, body)?, Then::GoOn)),
             }
@@ -216,6 +216,7 @@ impl Room {
                 format!("more than the {} that are taken at once", form::size(most)),
             ));
         }
+        let _one_at_the_door = self.desk.door();
         self.desk.room_for(head.length)?;
         let boundary = form::boundary(head.header("content-type").unwrap_or_default())?;
         let mut names: Vec<String> = Vec::new();

@@ -106,12 +106,16 @@ pub fn refused(home: &str, refused: &Refused) -> String {
     page(home, "dryfit: that did not work", body)
 }
 
-pub fn ended(home: &str) -> String {
-    let body = html! {
-        header { p.kicker { "dryfit" } h1 { "dryfit has ended" } }
-        main { p { "This window can be closed." } }
-    };
-    page(home, "dryfit has ended", body)
+/// The last page; it has no style, for nothing answers any more.
+pub fn ended() -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head { meta charset="utf-8"; title { "dryfit has ended" } link rel="icon" href="data:,"; }
+            body { main { h1 { "dryfit has ended" } p { "This window can be closed." } } }
+        }
+    }
+    .into_string()
 }
 
 /// Text with its line ends.
