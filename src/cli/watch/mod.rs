@@ -79,7 +79,8 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
         .into());
     }
     let printer = Arc::new(Mutex::new(()));
-    let last = Arc::new(AtomicU8::new(0));
+    // Ended before the first check is done, nothing was checked.
+    let last = Arc::new(AtomicU8::new(status(crate::audit::Outcome::Unchecked)));
     listen(&printer, &last)?;
     let mut folders = Folders::new(paths);
     eprintln!(
