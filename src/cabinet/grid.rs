@@ -321,6 +321,19 @@ impl Grid {
         best
     }
 
+    /// Index of the track that bounds what ends at `p`: the one at this position,
+    /// else the longest within the width of a corner's gap.
+    pub(super) fn drawn_at(&self, dir: Dir, p: f64) -> Option<usize> {
+        self.at(dir, p).or_else(|| {
+            let len = |index: &usize| -> f64 {
+                let runs = &self.tracks(dir)[*index].runs;
+                runs.iter().map(|run| run.len()).sum()
+            };
+            self.range(dir, p - GAP + SAME, p + GAP - SAME)
+                .max_by(|a, b| len(a).total_cmp(&len(b)))
+        })
+    }
+
     /// Indices of the tracks with positions in the closed range.
     pub(super) fn range(&self, dir: Dir, lo: f64, hi: f64) -> std::ops::Range<usize> {
         let tracks = self.tracks(dir);

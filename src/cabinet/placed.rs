@@ -66,6 +66,8 @@ impl Placed {
         }
     }
 
+    /// An end of a distance. Where it was taken from the end of a line, which may
+    /// miss the corner, the line that bounds it there counts.
     pub(super) fn edge(&self, axis: Axis, at: f64, name: String, occluded: bool) -> Edge {
         // A position along the horizontal is an upright line.
         let (dir, origin) = if axis == self.axes.0 {
@@ -73,16 +75,29 @@ impl Placed {
         } else {
             (Dir::Level, self.origin.1)
         };
-        let line = self
+        let track = self
             .grid
-            .at(dir, at)
-            .map(|index| self.grid.tracks(dir)[index].longest());
+            .drawn_at(dir, at)
+            .map(|index| &self.grid.tracks(dir)[index]);
+        let line = track.map(super::grid::Track::longest);
         Edge {
-            at: at - origin,
+            at: track.map_or(at, |track| track.at) - origin,
             line: line.unwrap_or_else(super::grid::empty_line),
             name,
             occluded,
         }
+    }
+
+    /// True when lines are drawn at both ends of a range along the axis.
+    pub(super) fn bounded(&self, axis: Axis, range: Range) -> bool {
+        let dir = if axis == self.axes.0 {
+            Dir::Upright
+        } else {
+            Dir::Level
+        };
+        [range.0, range.1]
+            .into_iter()
+            .all(|at| self.grid.drawn_at(dir, at).is_some())
     }
 
     pub(super) fn front(&self) -> Option<&FrontReading> {

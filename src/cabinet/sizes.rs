@@ -25,17 +25,18 @@ fn candidate(
     range: Range,
     ends: [String; 2],
     note: Option<String>,
-) -> Candidate {
-    Candidate {
+) -> Option<Candidate> {
+    placed.bounded(axis, range).then(|| Candidate {
         word: placed.word,
         measure: Measure {
             span: placed.span(axis, range, ends, [false; 2]),
             note,
         },
-    }
+    })
 }
 
-/// Picks the first candidate and reports those that disagree with it.
+/// Takes the size most views show, and reports those that disagree with it. Views
+/// that contradict each other evenly settle nothing.
 pub(super) fn settle(
     id: &str,
     what: &str,
@@ -43,17 +44,37 @@ pub(super) fn settle(
     missing: String,
     conflicts: &mut Vec<Conflict>,
 ) -> Measured {
-    let mut all = candidates.into_iter();
-    let Some(first) = all.next() else {
+    let agree = |a: &Candidate, b: &Candidate| {
+        (a.measure.span.mm() - b.measure.span.mm()).abs() <= SNAP_MM
+    };
+    let backing: Vec<usize> = candidates
+        .iter()
+        .map(|own| candidates.iter().filter(|other| agree(own, other)).count())
+        .collect();
+    let most = backing.iter().copied().max().unwrap_or_default();
+    let Some(index) = backing.iter().position(|&count| count == most) else {
         return Measured::Unknown { reason: missing };
     };
-    for other in all {
-        let (a, b) = (first.measure.span.mm(), other.measure.span.mm());
-        if (a - b).abs() > SNAP_MM {
-            conflicts.push(disagreement(id, what, &first, &other));
+    let first = &candidates[index];
+    let mut rival = None;
+    for (other, count) in candidates.iter().zip(&backing) {
+        if !agree(first, other) {
+            conflicts.push(disagreement(id, what, first, other));
+            rival = rival.or((*count == most).then_some(other));
         }
     }
-    Measured::Known(first.measure)
+    match rival {
+        None => Measured::Known(first.measure.clone()),
+        Some(other) => Measured::Unknown {
+            reason: format!(
+                "it is {} in its {} and {} in its {}; correct the drawing, or say in the job file which view to leave out",
+                shown(&first.measure.span),
+                first.word,
+                shown(&other.measure.span),
+                other.word
+            ),
+        },
+    }
 }
 
 fn disagreement(id: &str, what: &str, a: &Candidate, b: &Candidate) -> Conflict {
@@ -99,7 +120,7 @@ pub(super) fn overall(
     for placed in views {
         if let Some(front) = placed.front() {
             let ends = [face("left edge"), face("right edge")];
-            width.push(candidate(
+            width.extend(candidate(
                 placed,
                 Axis::Across,
                 (front.left, front.right),
@@ -108,7 +129,7 @@ pub(super) fn overall(
             ));
             let note = toe_note(front.low - front.floor);
             let ends = names("underside of the cabinet", "top of the case");
-            height.push(candidate(
+            height.extend(candidate(
                 placed,
                 Axis::High,
                 (front.floor, front.top),
@@ -119,7 +140,7 @@ pub(super) fn overall(
         if let Some(side) = placed.side() {
             let note = toe_note(side.low - side.floor);
             let ends = names("underside of the cabinet", "top of the case");
-            height.push(candidate(
+            height.extend(candidate(
                 placed,
                 Axis::High,
                 (side.floor, side.top),
@@ -145,13 +166,13 @@ pub(super) fn overall(
         }
         if let Some(plan) = placed.plan() {
             let ends = [face("left edge"), face("right edge")];
-            width.push(candidate(placed, Axis::Across, plan.outline, ends, None));
+            width.extend(candidate(placed, Axis::Across, plan.outline, ends, None));
         }
         if let Some(faces) = placed.faces() {
             match (faces.front(), placed.turned) {
                 (Some(front), Turned::Sure) => {
                     let ends = [face("front"), "rear of the case".to_owned()];
-                    depth.push(candidate(
+                    depth.extend(candidate(
                         placed,
                         Axis::Deep,
                         (front, faces.rear),
@@ -161,7 +182,7 @@ pub(super) fn overall(
                 }
                 (Some(front), Turned::Unsure) if faces.face == Face::Bare => {
                     let ends = names("one edge of the case", "other edge of the case");
-                    depth.push(candidate(
+                    depth.extend(candidate(
                         placed,
                         Axis::Deep,
                         (front, faces.rear),
@@ -217,7 +238,7 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
         );
         if let Some(front) = placed.front() {
             match &front.sides {
-                Ok((l, r)) => width.push(candidate(
+                Ok((l, r)) => width.extend(candidate(
                     placed,
                     Axis::Across,
                     (l.1, r.0),
@@ -228,7 +249,7 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
             }
         }
         if let Some((l, r)) = placed.plan().and_then(|plan| plan.sides) {
-            width.push(candidate(placed, Axis::Across, (l.1, r.0), inner, None));
+            width.extend(candidate(placed, Axis::Across, (l.1, r.0), inner, None));
         }
         if placed.shows(Axis::High) {
             height.extend(clear_height(placed));
@@ -239,11 +260,11 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
                 || placed.plan().and_then(|plan| plan.back),
                 |side| side.back,
             )
-            .zip(placed.faces())
+            .zip(placed.faces().filter(|faces| faces.front().is_some()))
             .map(|(back, faces)| (faces.case_front, back.t0));
         if let (Some(range), Turned::Sure) = (back, placed.turned) {
             let ends = names("front edge of the case", "front face of the back");
-            depth.push(candidate(placed, Axis::Deep, range, ends, None));
+            depth.extend(candidate(placed, Axis::Deep, range, ends, None));
         }
     }
     Sizes {
@@ -307,11 +328,5 @@ fn clear_height(placed: &Placed) -> Option<Candidate> {
         "upper face of the bottom".to_owned(),
         format!("underside of the {word}"),
     ];
-    Some(candidate(
-        placed,
-        Axis::High,
-        (bottom.1, ceiling),
-        ends,
-        note,
-    ))
+    candidate(placed, Axis::High, (bottom.1, ceiling), ends, note)
 }

@@ -110,8 +110,13 @@ impl Look {
         hits as f64 / self.strips.len() as f64
     }
 
+    /// True when the views are as large as cabinets and runs of them are.
+    pub fn fits(&self, mm: f64) -> bool {
+        SIZES.contains(&(self.size * mm)) && self.lesser * mm <= TALLEST
+    }
+
     pub fn belief(&self, mm: f64) -> Belief {
-        if !SIZES.contains(&(self.size * mm)) || self.lesser * mm > TALLEST {
+        if !self.fits(mm) {
             return Belief::Poor;
         }
         let share = self.share(mm);

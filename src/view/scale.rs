@@ -216,7 +216,7 @@ impl Facts<'_> {
         conflicts: &mut Vec<String>,
     ) -> Scale {
         let noted = self.unit_note.as_ref().map(|n| n.0);
-        let units = units_of(group, noted);
+        let units = self.usual(units_of(group, noted), group.ratio, Some(claim.mm));
         let worth = |u: Unit| group.ratio * u.mm();
         let same = |mm: f64| (mm / claim.mm - 1.0).abs() <= (1.5 * group.spread).max(1e-3);
         let text = says(group, noted);
@@ -357,7 +357,8 @@ impl Facts<'_> {
             && let [group] = groups
         {
             let noted = self.unit_note.as_ref().map(|n| n.0);
-            let fits: Vec<(Unit, f64, f64)> = units_of(group, noted)
+            let fits: Vec<(Unit, f64, f64)> = self
+                .usual(units_of(group, noted), group.ratio, Some(claim.mm))
                 .into_iter()
                 .filter_map(|u| {
                     let mm = group.ratio * u.mm();
@@ -478,7 +479,7 @@ impl Facts<'_> {
     /// No usable header.
     fn texts_alone(&self, group: &Agreement) -> Scale {
         let noted = self.unit_note.as_ref().map(|n| n.0);
-        let units = units_of(group, noted);
+        let units = self.usual(units_of(group, noted), group.ratio, None);
         let told = group.unit.is_some() || noted.is_some();
         let candidates: Vec<(Unit, f64, Belief)> = units
             .iter()
@@ -596,12 +597,27 @@ impl Facts<'_> {
         }
     }
 
+    /// Bare numbers are in inches or millimetres, as far as one of them makes a
+    /// cabinet: centimetres and metres are then left only where the file claims them.
+    fn usual(&self, units: Vec<Unit>, ratio: f64, claimed: Option<f64>) -> Vec<Unit> {
+        let worth = |u: Unit| ratio * u.mm();
+        let common = units.len() > 1
+            && (self.belief(worth(Unit::Inch)) == Belief::Good
+                || self.look.fits(worth(Unit::Millimetre)));
+        units
+            .into_iter()
+            .filter(|u| {
+                let claims = claimed.is_some_and(|mm| (mm / u.mm() - 1.0).abs() < 1e-9);
+                !common || matches!(u, Unit::Inch | Unit::Millimetre) || claims
+            })
+            .collect()
+    }
+
     /// The worth made exact: the claimed unit times a standard scale when it is
     /// one, unless the text's own unit is simply drawn at full size.
     fn exact(&self, shown: Unit, claimed: f64, group: &Agreement) -> f64 {
         let mm = group.ratio * shown.mm();
-        let full = group.unit == Some(shown) && standard(group.ratio, group.spread) == Some(1.0);
-        if full {
+        if standard(group.ratio, group.spread) == Some(1.0) {
             return shown.mm();
         }
         standard(mm / claimed, group.spread)
