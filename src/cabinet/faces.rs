@@ -1,7 +1,7 @@
 //! The faces that bound a case from front to rear, in a view turned so that
 //! the front is at the left: an end, a section, or a plan on its side.
 
-use super::grid::{Dir, GAP, Grid, SAME, Track};
+use super::grid::{Dir, GAP, Grid, Run, SAME, Track};
 use super::reading::{Owned, Range, near};
 use super::strips::{self, Strip, Want};
 
@@ -11,6 +11,8 @@ const FACE: Range = (14.4, 45.0);
 const BAND: f64 = 11.0;
 /// Highest rail at the end of a frame that is told by its cut.
 const CUT_RAIL: f64 = 80.0;
+/// Lowest such rail.
+const CUT_RAIL_LEAST: f64 = 20.0;
 /// Thinnest and thickest panel seen edge-on.
 pub(super) const PANEL: Range = (6.0, 46.0);
 /// Thinnest and thickest back.
@@ -88,6 +90,7 @@ pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
         return Err("no front edge was found".to_owned());
     };
     let (low, high) = extent(case);
+    let (low, high) = (grid.level_near(low), grid.level_near(high));
     let (face, frame_front) = classify(grid, &chain, low, high);
     Ok(Faces {
         chain: chain.iter().map(|track| track.at).collect(),
@@ -143,8 +146,8 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
                 let (a, b) = extent(behind);
                 if a <= low + GAP || b >= high - GAP {
                     chain.push(behind);
+                    break;
                 }
-                break;
             }
             Step::Play | Step::Band | Step::Board => {}
             Step::Nothing => break,
@@ -173,20 +176,50 @@ fn covered_case<'a>(grid: &'a Grid, face: &Track, faces: &[&Track]) -> Option<&'
         })
 }
 
-/// Short strips before the face of the case, level with its upper end.
+/// Short strips before the face of the case, level with its upper end: the cut top
+/// rail of a frame. A countertop may go on above it and before it.
 fn cut_rails<'a>(grid: &'a Grid, face: &Track, high: f64) -> Option<&'a Track> {
-    let from = grid
-        .range(Dir::Level, high - GAP, high + GAP)
-        .filter_map(|index| grid.lv[index].run_at(face.at))
-        .map(|run| run.lo)
-        .find(|lo| (FACE.0..=FACE.1).contains(&(face.at - lo)))?;
-    let track = &grid.up[grid.at(Dir::Upright, from)?];
-    // The front edge of a countertop begins where the case ends.
-    track
-        .runs
-        .iter()
-        .any(|run| near(run.hi, high))
-        .then_some(track)
+    let across = |z: f64, track: &Track| grid.drawn(Dir::Level, z, track.at, face.at);
+    let under = grid.range(Dir::Level, high - CUT_RAIL, high - CUT_RAIL_LEAST);
+    let rail = |track: &&Track| {
+        let lower = |z: f64| track.covers(z, high) && across(z, track);
+        across(high, track) && grid.lv[under.clone()].iter().any(|level| lower(level.at))
+    };
+    grid.range(Dir::Upright, face.at - FACE.1, face.at - FACE.0)
+        .map(|index| &grid.up[index])
+        .find(rail)
+}
+
+/// A plan cut below the top rail shows a frame by its stiles alone: two short
+/// rectangles before the ends of the case, mirror images of each other.
+pub(super) fn cut_stiles(grid: &Grid, faces: &mut Faces, case: Range) {
+    let front = faces.case_front;
+    let closed = |run: &Run, at: f64| {
+        (FACE.0..=CUT_RAIL).contains(&run.len())
+            && grid.drawn(Dir::Level, run.lo, at, front)
+            && grid.drawn(Dir::Level, run.hi, at, front)
+    };
+    let middle = (case.0 + case.1) / 2.0;
+    let found = grid
+        .range(Dir::Upright, front - FACE.1, front - FACE.0)
+        .map(|index| &grid.up[index])
+        .find_map(|track| {
+            let low = track.seen.first().filter(|run| closed(run, track.at))?;
+            let high = track.seen.last().filter(|run| closed(run, track.at))?;
+            let outside = low.lo <= case.0 + GAP && high.hi >= case.1 - GAP;
+            let apart = low.hi < middle && high.lo > middle;
+            (outside && apart && near(low.len(), high.len())).then_some((track.at, low.lo, high.hi))
+        });
+    if let Some((at, low, high)) = found {
+        let before = faces.chain.iter().any(|face| *face < at - SAME);
+        faces.face = if before {
+            Face::FrameAndFronts
+        } else {
+            Face::Frame
+        };
+        faces.frame_front = Some(at);
+        (faces.low, faces.high) = (low, high);
+    }
 }
 
 /// The face at `index` and what stands before it, foremost first.
@@ -225,11 +258,21 @@ fn before<'a>(grid: &Grid, faces: &[&'a Track], index: usize) -> Vec<&'a Track> 
 
 /// Faces before a known front edge of the case, foremost first. What stands
 /// farther out, as a countertop does, is no part of them.
-fn chain_before<'a>(grid: &Grid, faces: &[&'a Track], case: f64) -> Vec<&'a Track> {
-    match faces.iter().position(|face| near(face.at, case)) {
-        Some(index) => before(grid, faces, index),
-        None => Vec::new(),
+fn chain_before<'a>(grid: &'a Grid, faces: &[&'a Track], case: f64) -> Vec<&'a Track> {
+    if let Some(index) = faces.iter().position(|face| near(face.at, case)) {
+        return before(grid, faces, index);
     }
+    // An open front shows the ends of the sides alone.
+    let Some(track) = grid
+        .drawn_at(Dir::Upright, case)
+        .and_then(|index| grid.up.get(index))
+    else {
+        return Vec::new();
+    };
+    let index = faces.partition_point(|face| face.at < track.at);
+    let mut all = faces.to_vec();
+    all.insert(index, track);
+    before(grid, &all, index)
 }
 
 enum Step {

@@ -116,12 +116,14 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     let blind = alone && crossed;
     let (left, right) = outline(grid)?;
     let (low, top) = extent(left);
+    let (low, top) = (grid.level_near(low), grid.level_near(top));
     let floor = grid
         .up
         .iter()
         .filter_map(|track| track.runs.first())
         .map(|run| run.lo)
         .fold(f64::INFINITY, f64::min);
+    let floor = grid.level_near(floor);
     // On a base as wide as the case the outer lines run down to the floor.
     let low = known.low.map_or(low, |toe| (floor + toe).max(low));
     let (left, right) = (left.at, right.at);

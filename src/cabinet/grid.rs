@@ -334,6 +334,12 @@ impl Grid {
         })
     }
 
+    /// Height of the level line that bounds what ends at `z`.
+    pub(super) fn level_near(&self, z: f64) -> f64 {
+        self.drawn_at(Dir::Level, z)
+            .map_or(z, |index| self.lv[index].at)
+    }
+
     /// Indices of the tracks with positions in the closed range.
     pub(super) fn range(&self, dir: Dir, lo: f64, hi: f64) -> std::ops::Range<usize> {
         let tracks = self.tracks(dir);

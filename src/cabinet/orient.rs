@@ -17,17 +17,18 @@ fn evidence(face: Face, back: Option<Strip>) -> u32 {
         Face::FrameOrFront => 1,
         Face::Bare | Face::Unclear => 0,
     };
-    // A thick strip at the rear may as well be a front.
-    front
-        + match back {
-            Some(back) if back.t1 - back.t0 < 14.0 => 2,
-            Some(_) => 1,
-            None => 0,
-        }
+    // A thick strip at the rear may as well be an inset front.
+    let thin = back.is_some_and(|back| back.t1 - back.t0 < 14.0);
+    front + if thin { 2 } else { 0 }
 }
 
 fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
-    let toe = if reading.toe.is_some() { 4 } else { 0 };
+    // A base of its own stands back at the rear as well.
+    let toe = match reading.toe {
+        Some(toe) if toe.base == Some(false) => 4,
+        Some(_) => 2,
+        None => 0,
+    };
     let over = if hangs_over(grid, &reading.faces, reading.top) {
         3
     } else {
@@ -35,6 +36,9 @@ fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
     };
     toe + over + evidence(reading.faces.face, reading.back)
 }
+
+/// How much the title of an end says of the side it is seen from.
+const SAID: u32 = 5;
 
 /// A countertop hangs over the front.
 fn hangs_over(grid: &Grid, faces: &Faces, top: f64) -> bool {
@@ -69,8 +73,12 @@ pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turne
     let score = |grid: &Grid, r: &Result<SideReading, String>| {
         r.as_ref().map_or(0, |reading| side_evidence(grid, reading))
     };
-    let (a, b) = (score(grid, &plain), score(&mirrored, &turned));
     let hint = titled(view);
+    let said = |left: bool| u32::from(!cut && hint == Some(left)) * SAID;
+    let (a, b) = (
+        score(grid, &plain) + said(false),
+        score(&mirrored, &turned) + said(true),
+    );
     let (mirror, sure) = match (a.cmp(&b), hint) {
         (std::cmp::Ordering::Greater, _) => (false, Turned::Sure),
         (std::cmp::Ordering::Less, _) => (true, Turned::Sure),
@@ -100,8 +108,9 @@ pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), Stri
     let plain = sound(&grid, &all);
     let turned = sound(&mirrored, &all.mirrored());
     let score = |r: &Result<PlanReading, String>| {
+        // That it cannot be read one way says nothing for the other.
         r.as_ref()
-            .map_or(0, |reading| 1 + evidence(reading.faces.face, reading.back))
+            .map_or(0, |reading| evidence(reading.faces.face, reading.back))
     };
     match score(&plain).cmp(&score(&turned)) {
         std::cmp::Ordering::Greater => plain.map(|r| (grid, all, r, Turned::Sure)),

@@ -47,6 +47,7 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     let mut faces = faces::find(grid, Some(left.a))?;
     // In a cut plan nothing may run from side to side behind the back.
     faces.rear = faces.rear.max(left.b);
+    faces::cut_stiles(grid, &mut faces, (left.t0, right.t1));
     let (front, side_rear) = (faces.case_front, left.b);
     let across = (left.t0, right.t1);
     let room = grid.window((front, faces.rear), across);

@@ -52,6 +52,7 @@ pub(super) fn read(grid: &Grid, cut: bool) -> Result<SideReading, String> {
         .filter_map(|index| grid.up[index].runs.first())
         .map(|run| run.lo)
         .fold(faces.low, f64::min);
+    let floor = grid.level_near(floor);
     let mut reading = SideReading {
         floor,
         top: faces.high,
@@ -389,8 +390,26 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, (front,
         crosses: 0,
         bridge: true,
     };
-    let found = panels(room, standing, owned, |s| {
+    let mut found = panels(room, standing, owned, |s| {
         s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, rear))
+    });
+    // An inset front stands below a stretcher in the same strip. Stretchers come in
+    // pairs of one height.
+    let heights: Vec<Vec<f64>> = found.iter().map(|s| lower_ends(room, s)).collect();
+    found.retain_mut(|strip| {
+        let own = lower_ends(room, strip);
+        let paired = |z: &&f64| {
+            heights.len() > 1
+                && heights
+                    .iter()
+                    .all(|ends| ends.iter().any(|e| near(*e, **z)))
+        };
+        let end = match own.as_slice() {
+            [one] => Some(*one),
+            several => several.iter().rev().find(paired).copied(),
+        };
+        strip.a = end.unwrap_or(strip.a);
+        end.is_some()
     });
     for strip in &found {
         let part = ViewPart::from_strip(Role::Stretcher, strip, "short upright panel at the top");
@@ -398,6 +417,18 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, (front,
             .parts
             .push(part.placed(place((strip.t0 + strip.t1) / 2.0)));
     }
+}
+
+/// Heights at which a standing strip could end, from the lowest.
+fn lower_ends(room: &Grid, strip: &Strip) -> Vec<f64> {
+    let mut ends = vec![strip.a];
+    ends.extend(
+        room.range(Dir::Level, strip.a + 2.0 * GAP, strip.b - 35.0)
+            .map(|index| &room.lv[index])
+            .filter(|track| track.covers(strip.t0, strip.t1))
+            .map(|track| track.at),
+    );
+    ends
 }
 
 /// Doors and drawer fronts, seen edge-on before the case.

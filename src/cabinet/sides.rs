@@ -95,8 +95,14 @@ pub(super) fn find(
         for outer in tall.iter().copied() {
             let outline = near(outer, 0.0);
             let thick = inner - outer;
+            // Without the stiles told apart, the strip at the end may be one.
+            let stile_like = match (stile, known.bottom) {
+                (Some(_), _) => is_stile(inner),
+                (None, Some(board)) => !near(thick, board.1 - board.0),
+                (None, None) => true,
+            };
             let placed = if framed {
-                !(outline && is_stile(inner))
+                !(outline && stile_like)
             } else {
                 outline
             };

@@ -44,9 +44,8 @@ pub(super) fn settle(
     missing: String,
     conflicts: &mut Vec<Conflict>,
 ) -> Measured {
-    let agree = |a: &Candidate, b: &Candidate| {
-        (a.measure.span.mm() - b.measure.span.mm()).abs() <= SNAP_MM
-    };
+    let agree =
+        |a: &Candidate, b: &Candidate| (a.measure.span.mm() - b.measure.span.mm()).abs() <= SNAP_MM;
     let backing: Vec<usize> = candidates
         .iter()
         .map(|own| candidates.iter().filter(|other| agree(own, other)).count())

@@ -124,16 +124,17 @@ pub fn dimension(
     .into_iter()
     .find_map(|(factor, origin)| factor.map(|factor| (factor, origin)))
     .unwrap_or((1.0, "nothing says otherwise"));
-    let drawn_text = dimension
+    let drawn = dimension
         .block
         .and_then(|name| definitions.find_block(name))
         .and_then(|index| definitions.block(index))
         .and_then(|block| {
             block.items.iter().find_map(|item| match &item.shape {
-                Shape::Text(text) => Some(text.text.clone()),
+                Shape::Text(text) => Some(text),
                 _ => None,
             })
         });
+    let reads = drawn.map(|text| to_world.map_or(text.along, |map| map.vector(text.along)));
     Ok(Dimension {
         kind: dimension.kind,
         from,
@@ -145,7 +146,10 @@ pub fn dimension(
         around: dimension.around.clone(),
         suppressed: dimension.suppressed,
         stated: dimension.stated,
-        drawn_text,
+        drawn_text: drawn.map(|text| text.text.clone()),
+        drawn_turn: reads
+            .map(|[x, y, _]| y.atan2(x))
+            .filter(|turn| turn.is_finite()),
         factor,
         factor_origin,
         source,

@@ -185,6 +185,8 @@ pub struct Dimension {
     pub stated: Option<f64>,
     /// First text in the dimension's own geometry block: what the eye sees.
     pub drawn_text: Option<String>,
+    /// Direction that text reads in, radians from world x.
+    pub drawn_turn: Option<f64>,
     /// Effective DIMLFAC: per-entity override, else style, else header, else 1.
     pub factor: f64,
     pub factor_origin: &'static str,

@@ -355,12 +355,16 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
     // The direction texts read in tells which way is up. Sizes are often
     // written upright beside a view, so words count for more.
     let mut votes = [0.0_f64; 4];
+    let quarter_of = |rotation: f64| {
+        let quarter = ((rotation - lean) / FRAC_PI_2).round();
+        let square = (rotation - lean - quarter * FRAC_PI_2).abs() <= 0.02;
+        square.then_some(quarter.rem_euclid(4.0) as usize % 4)
+    };
     if plane == Plane::Xy {
         for text in &sheet.texts {
-            let quarter = ((text.rotation - lean) / FRAC_PI_2).round();
-            if (text.rotation - lean - quarter * FRAC_PI_2).abs() > 0.02 {
+            let Some(quarter) = quarter_of(text.rotation) else {
                 continue;
-            }
+            };
             let words = text.text.chars().filter(|c| c.is_alphabetic()).count();
             let weight = text.height.clamp(1e-6, 1e6)
                 * if words >= 2 {
@@ -368,7 +372,7 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
                 } else {
                     1.0
                 };
-            votes[quarter.rem_euclid(4.0) as usize % 4] += weight;
+            votes[quarter] += weight;
         }
     }
     let mut quarters = 0_u8;
@@ -382,7 +386,11 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
         .texts
         .iter()
         .any(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2);
-    if !wordy {
+    if !wordy && plane == Plane::Xy {
+        let sizes = sheet.dimensions.iter().filter_map(|d| d.drawn_turn);
+        for quarter in sizes.filter_map(quarter_of) {
+            votes[quarter] += 1.0;
+        }
         // Sizes are written to be read from below or from the right: a sheet
         // whose sizes stand in two directions is upright where they do.
         let used = votes.map(|vote| vote > 0.0);

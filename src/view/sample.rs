@@ -137,6 +137,7 @@ impl Draft {
             suppressed: false,
             stated: None,
             drawn_text: None,
+            drawn_turn: None,
             factor: 1.0,
             factor_origin: "no factor",
             source,
