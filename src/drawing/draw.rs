@@ -74,6 +74,7 @@ pub fn text(
     source: SourceId,
 ) -> Result<Text, &'static str> {
     let at = world(to_world, text.at)?;
+    let anchor = world(to_world, text.anchor)?;
     let (along, up) = match to_world {
         Some(map) => (map.vector(text.along), map.vector(text.up)),
         None => (text.along, text.up),
@@ -88,6 +89,7 @@ pub fn text(
     Ok(Text {
         text: text.text.clone(),
         at,
+        anchor,
         height,
         rotation: y.atan2(x),
         source,

@@ -64,6 +64,8 @@ pub struct TextShape {
     pub text: String,
     /// Middle of the text's box.
     pub at: Point,
+    /// The point it is set from: its start, middle or end, as it is aligned.
+    pub anchor: Point,
     /// Unit vector along the line of text.
     pub along: Point,
     /// Height as a vector across it.

@@ -136,6 +136,8 @@ pub struct Text {
     pub text: String,
     /// Middle of the text's box as well as it can be told.
     pub at: Point,
+    /// The point it is set from: its start, middle or end, as it is aligned.
+    pub anchor: Point,
     /// Cap height in drawing units.
     pub height: f64,
     /// Radians, in the XY plane.

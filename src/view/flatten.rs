@@ -33,7 +33,10 @@ pub(super) struct FlatArc {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct FlatText {
     pub text: String,
+    /// Middle of its box.
     pub at: Coord<f64>,
+    /// The point it is set from.
+    pub anchor: Coord<f64>,
     pub height: f64,
     /// Radians from upright, `-PI..=PI`.
     pub rotation: f64,
@@ -231,13 +234,14 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
     let total_turn = lean + f64::from(quarters) * FRAC_PI_2;
     let mut texts = Vec::new();
     for text in &sheet.texts {
-        if !sound(text.at) {
+        if !sound(text.at) || !sound(text.anchor) {
             damaged += 1;
             continue;
         }
         texts.push(FlatText {
             text: text.text.clone(),
             at: place(text.at),
+            anchor: place(text.anchor),
             height: text.height,
             rotation: wrap(text.rotation - total_turn),
             source: text.source,
@@ -246,9 +250,11 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
     if plane == Plane::Xy {
         for text in sheet.paper_texts.iter().filter(|t| sound(t.at)) {
             if let Some((at, worth)) = through(text.at) {
+                let anchor = through(text.anchor).map_or(at, |anchor| anchor.0);
                 texts.push(FlatText {
                     text: text.text.clone(),
                     at: place(at),
+                    anchor: place(anchor),
                     height: text.height * worth,
                     rotation: wrap(text.rotation - total_turn),
                     source: text.source,

@@ -261,7 +261,7 @@ fn settle_set(flat: &Flat, sketches: &mut [Sketch], known: &[usize], open: &[usi
         Some(((front, roles), evidence)) => {
             set(sketches, front, ViewKind::Front, evidence.clone());
             for (i, kind) in roles {
-                if open.contains(&i) {
+                if open.contains(&i) && kind != ViewKind::Unknown {
                     set(sketches, i, kind, evidence.clone());
                 }
             }
@@ -318,7 +318,12 @@ fn explain(
             ViewKind::Unknown => match (end, plan) {
                 (true, false) => (ViewKind::End, b.width()),
                 (false, true) => (ViewKind::Plan, b.height()),
-                _ => return None,
+                // As wide and as high as the front: it may be either, or another front.
+                (true, true) => {
+                    roles.push((i, ViewKind::Unknown));
+                    continue;
+                }
+                (false, false) => return None,
             },
             _ => return None,
         };

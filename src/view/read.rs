@@ -613,7 +613,7 @@ fn leave_out_strays(index: usize, flat: &Flat, sketches: &mut Vec<Sketch>, readi
 fn headings(flat: &Flat, dictionary: &Dictionary) -> Vec<titles::Heading> {
     titles::blocks(&flat.texts)
         .iter()
-        .filter_map(|t| titles::heading(&t.text, t.at, t.height, dictionary))
+        .filter_map(|t| titles::heading(&t.text, [t.at, t.anchor], t.height, dictionary))
         .collect()
 }
 
@@ -750,7 +750,7 @@ fn tell(
     }
     for (origin, name) in sources {
         let Some(name) = name else { continue };
-        let Some(heading) = titles::heading(name, Coord::default(), 0.0, dictionary) else {
+        let Some(heading) = titles::heading(name, [Coord::default(); 2], 0.0, dictionary) else {
             continue;
         };
         // A layer such as A-ELEV says what is on it only together with a name.
@@ -795,7 +795,7 @@ fn telling<'a>(
     let full: Vec<&str> = names
         .into_iter()
         .filter(|n| {
-            titles::heading(n, Coord::default(), 0.0, dictionary)
+            titles::heading(n, [Coord::default(); 2], 0.0, dictionary)
                 .is_some_and(|h| h.says.is_some() && h.names.len() == 1 && h.rank >= 4)
         })
         .collect();

@@ -105,6 +105,7 @@ impl Draft {
         self.sheet.texts.push(Text {
             text: text.to_owned(),
             at: [x, y, 0.0],
+            anchor: [x, y, 0.0],
             height,
             rotation: 0.0,
             source,

@@ -15,6 +15,8 @@ pub(super) struct Heading {
     /// As written; lines of one block of text joined by a line break.
     pub text: String,
     pub at: Coord<f64>,
+    /// The point the text is set from: exact, where the middle is an estimate.
+    pub anchor: Coord<f64>,
     pub height: f64,
     pub names: Vec<Found>,
     pub says: Option<Says>,
@@ -34,7 +36,7 @@ pub(super) struct Placed {
 /// What a text says, when it can be a title at all.
 pub(super) fn heading(
     text: &str,
-    at: Coord<f64>,
+    [at, anchor]: [Coord<f64>; 2],
     height: f64,
     dictionary: &Dictionary,
 ) -> Option<Heading> {
@@ -76,6 +78,7 @@ pub(super) fn heading(
     Some(Heading {
         text: text.to_owned(),
         at,
+        anchor,
         height,
         says: phrase.map(|p| p.says),
         names,
@@ -153,30 +156,40 @@ impl Stands {
 }
 
 /// Gives each heading to the view it most likely belongs to. A sheet has its
-/// titles below its views or above them; the way that gives more views a title
-/// of their own is this sheet's.
+/// titles below its views or above them, and sets them from their views' left end
+/// or at their middle; the way that gives more views a title of their own is this
+/// sheet's.
 pub(super) fn place(headings: &[Heading], views: &[Rect<f64>]) -> Vec<Vec<Placed>> {
     let grid = Grid::new(views);
-    let choices: Vec<Vec<(usize, Stands, f64)>> = headings
-        .iter()
-        .map(|heading| {
-            let farthest = (12.0 * heading.height).max(4.0 * grid.cell());
-            grid.near(heading.at, farthest)
-                .into_iter()
-                .filter_map(|i| {
-                    let (stands, away) = fit(heading, views.get(i)?, farthest)?;
-                    Some((i, stands, away))
-                })
-                .collect()
+    let mut ways: Vec<(i64, f64, Vec<Choice>)> = Vec::new();
+    for set_from in [SetFrom::Anchor, SetFrom::Middle] {
+        let choices: Vec<Vec<(usize, Stands, f64)>> = headings
+            .iter()
+            .map(|heading| {
+                let farthest = (12.0 * heading.height).max(4.0 * grid.cell());
+                grid.near(set_from.of(heading), farthest)
+                    .into_iter()
+                    .filter_map(|i| {
+                        let (stands, away) = fit(heading, set_from, views.get(i)?, farthest)?;
+                        Some((i, stands, away))
+                    })
+                    .collect()
+            })
+            .collect();
+        for liked in [Stands::Below, Stands::Above] {
+            let chosen = assign(&choices, liked);
+            let beside = astray(headings, views, set_from, &chosen);
+            ways.push((worth(headings, views.len(), &chosen), beside, chosen));
+        }
+    }
+    let best = ways
+        .into_iter()
+        .reduce(|a, b| {
+            let better = b.0 > a.0 || (b.0 == a.0 && b.1 < a.1 - 1e-9);
+            if better { b } else { a }
         })
-        .collect();
-    let below = assign(&choices, Stands::Below);
-    let above = assign(&choices, Stands::Above);
-    let chosen = if worth(headings, views.len(), &above) > worth(headings, views.len(), &below) {
-        above
-    } else {
-        below
-    };
+        .map(|way| way.2);
+    let chosen = best.unwrap_or_default();
     let mut placed: Vec<Vec<Placed>> = vec![Vec::new(); views.len()];
     for (heading, hit) in headings.iter().zip(chosen) {
         if let Some((i, stands, away)) = hit {
@@ -233,11 +246,51 @@ fn worth(headings: &[Heading], views: usize, chosen: &[Choice]) -> i64 {
     titles.iter().map(|&n| if n == 0 { 0 } else { 2 - n }).sum()
 }
 
-fn fit(heading: &Heading, view: &Rect<f64>, farthest: f64) -> Option<(Stands, f64)> {
+/// Which point of a heading tells its place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum SetFrom {
+    Anchor,
+    Middle,
+}
+
+impl SetFrom {
+    fn of(self, heading: &Heading) -> Coord<f64> {
+        match self {
+            SetFrom::Anchor => heading.anchor,
+            SetFrom::Middle => heading.at,
+        }
+    }
+}
+
+/// How far the points of all titles lie to the left or right of their views.
+fn astray(
+    headings: &[Heading],
+    views: &[Rect<f64>],
+    set_from: SetFrom,
+    chosen: &[Choice],
+) -> f64 {
+    headings
+        .iter()
+        .zip(chosen)
+        .filter(|(heading, _)| heading.rank >= 2)
+        .filter_map(|(heading, hit)| {
+            let view = views.get((*hit)?.0)?;
+            let x = set_from.of(heading).x;
+            Some((view.min().x - x).max(x - view.max().x).max(0.0))
+        })
+        .sum()
+}
+
+fn fit(
+    heading: &Heading,
+    set_from: SetFrom,
+    view: &Rect<f64>,
+    farthest: f64,
+) -> Option<(Stands, f64)> {
     if contains(*view, heading.at) {
         return Some((Stands::Inside, 0.0));
     }
-    let (low, high, at) = (view.min(), view.max(), heading.at);
+    let (low, high, at) = (view.min(), view.max(), set_from.of(heading));
     let size = view.width().max(view.height());
     let reach = size.max(12.0 * heading.height).min(farthest);
     let dx = (low.x - at.x).max(at.x - high.x).max(0.0);

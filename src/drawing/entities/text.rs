@@ -92,6 +92,7 @@ fn line_of_text(record: &Record, page: &CodePage, vertical: i32) -> Result<Shape
     Ok(Shape::Text(Box::new(TextShape {
         text,
         at: ocs.point(middle),
+        anchor: ocs.point(anchor),
         along: ocs.vector(along),
         up: ocs.vector(vector::scale(over, height)),
     })))
@@ -176,6 +177,7 @@ fn placed(
     Ok(Shape::Text(Box::new(TextShape {
         text,
         at: middle,
+        anchor: at,
         along,
         up: vector::scale(over, height),
     })))
