@@ -7,6 +7,9 @@ use geo::Coord;
 /// Corner gaps up to this are closed when asking whether a line covers a
 /// stretch, millimetres; a little above the snap of the linework.
 pub(super) const GAP: f64 = 0.3;
+/// Pieces of one line that miss each other by up to this are one line: each end
+/// may fall short by a corner's gap.
+const BREAK: f64 = 0.55;
 /// Positions closer than this are one position, millimetres.
 pub(super) const SAME: f64 = 0.06;
 /// Work on one view stops growing beyond this many positions per direction.
@@ -150,7 +153,7 @@ fn join(mut stretches: Vec<Run>) -> Vec<Run> {
     let mut out: Vec<Run> = Vec::with_capacity(stretches.len());
     for run in stretches {
         match out.last_mut() {
-            Some(last) if run.lo <= last.hi + GAP => last.hi = last.hi.max(run.hi),
+            Some(last) if run.lo <= last.hi + BREAK => last.hi = last.hi.max(run.hi),
             _ => out.push(run),
         }
     }

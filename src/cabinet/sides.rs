@@ -9,6 +9,8 @@ use super::reading::{Range, ViewPart, near};
 
 /// Deepest joint a board is let into a side.
 const JOINT: f64 = 20.0;
+/// Most play of an inset front at its side.
+const INSET: f64 = 4.0;
 /// Shallowest joint.
 const SHALLOWEST: f64 = 3.0;
 /// A side's inner edge may stop short of the case by a board let in there.
@@ -118,15 +120,29 @@ pub(super) fn find(
     if stands {
         keep(&mut pairs, |p| reaches_floor(grid, reading, p.0));
     }
-    if pairs.len() > 1 && !framed {
-        // What is let into a side ends inside it: the innermost line is its face.
-        let most = pairs.iter().map(|p| p.1).fold(0.0, f64::max);
-        pairs.retain(|p| near(p.1, most));
-    }
     if let (true, Some(board)) = (pairs.len() > 1, known.bottom) {
         // Sides and bottom are of one stock.
         keep(&mut pairs, |p| near(p.1 - p.0, board.1 - board.0));
     }
+    if pairs.len() > 1 && !framed {
+        // What is let into a side ends inside it: the innermost line is its face,
+        // unless it stands off by no more than the play of an inset front.
+        let most = pairs.iter().map(|p| p.1).fold(0.0, f64::max);
+        if !pairs
+            .iter()
+            .any(|p| most - p.1 > GAP && most - p.1 <= INSET)
+        {
+            pairs.retain(|p| near(p.1, most));
+        }
+    }
+    // A lone line that far from the inner edge of the stile or the end of the
+    // boards may be the front's.
+    let stock = known.bottom.map(|board| board.1 - board.0);
+    pairs.retain(|p| {
+        let off = |x: f64| p.1 - x > GAP && p.1 - x <= INSET;
+        let inset = stile.is_some_and(off);
+        !inset || stock.is_some_and(|t| near(p.1 - p.0, t))
+    });
     match pairs.as_slice() {
         [one] => Ok(offset(*one)),
         _ => Err(unclear()),

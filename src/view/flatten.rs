@@ -402,7 +402,8 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
         let used = votes.map(|vote| vote > 0.0);
         quarters = match used {
             [false, true, true, false] => 1,
-            [false, false, true, true] => 2,
+            // Nobody writes sizes upside down.
+            [false, false, true, true | false] => 2,
             [true, false, false, true] => 3,
             _ => 0,
         };

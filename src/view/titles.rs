@@ -263,12 +263,7 @@ impl SetFrom {
 }
 
 /// How far the points of all titles lie to the left or right of their views.
-fn astray(
-    headings: &[Heading],
-    views: &[Rect<f64>],
-    set_from: SetFrom,
-    chosen: &[Choice],
-) -> f64 {
+fn astray(headings: &[Heading], views: &[Rect<f64>], set_from: SetFrom, chosen: &[Choice]) -> f64 {
     headings
         .iter()
         .zip(chosen)
@@ -296,7 +291,11 @@ fn fit(
     let dx = (low.x - at.x).max(at.x - high.x).max(0.0);
     let dy = (low.y - at.y).max(at.y - high.y).max(0.0);
     // A title may start under the left end of its view and run past it.
-    let half = 0.35
+    let run_on = match set_from {
+        SetFrom::Anchor => 0.0,
+        SetFrom::Middle => 0.35,
+    };
+    let half = run_on
         * heading.height
         * heading
             .text
@@ -306,9 +305,9 @@ fn fit(
             .unwrap_or(0) as f64;
     let over = dx <= 0.25 * view.width() + half + 2.0 * heading.height;
     let (stands, away) = if over && at.y < low.y {
-        (Stands::Below, dy + 0.5 * (dx - half).max(0.0))
+        (Stands::Below, dy + (dx - half).max(0.0))
     } else if over && at.y > high.y {
-        (Stands::Above, dy + 0.5 * (dx - half).max(0.0))
+        (Stands::Above, dy + (dx - half).max(0.0))
     } else {
         (Stands::Beside, dx.hypot(dy))
     };
