@@ -160,7 +160,7 @@ pub(super) fn overall(
                         names("lower end of the posts", "upper end of the posts"),
                     ),
                 };
-                list.push(candidate(placed, axis, range, ends, None));
+                list.extend(candidate(placed, axis, range, ends, None));
             }
         }
         if let Some(plan) = placed.plan() {
