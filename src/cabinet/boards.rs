@@ -137,8 +137,8 @@ fn closed(grid: &Grid, reading: &FrontReading, common: Range, z: Range) -> Optio
     (common.0 <= l.1 + GAP && common.1 >= r.0 - GAP && caps(l.1) && caps(r.0)).then_some((l.1, r.0))
 }
 
-/// Highest that a bottom lies above the underside of the case: a wide rail's.
-const LOWEST: f64 = 110.0;
+/// Highest that a bottom lies above the lowest line: a toe space's.
+const LOWEST: f64 = 160.0;
 
 /// Without another view: level strips from side to side. Gives the heights of
 /// what was found, above the floor, as another view would.
@@ -204,8 +204,11 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
             continue;
         }
         let z = (strip.t0 - reading.floor, strip.t1 - reading.floor);
-        if n == 0 && strip.t0 <= low + LOWEST && strip.t1 <= low + 0.34 * (top - low) {
-            out.bottom = Some(z);
+        if n == 0 && strip.t1 <= low + 0.34 * (top - low) {
+            // Higher up it may be a shelf, over a bottom that is not seen.
+            if strip.t0 <= low + LOWEST {
+                out.bottom = Some(z);
+            }
         } else if n + 1 == count && strip.t1 >= top - 60.0 {
             out.head = Some((None, z));
         } else {
