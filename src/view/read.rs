@@ -52,7 +52,7 @@ pub(super) fn read(
         .flat_map(|page| &page.sketches)
         .any(|sketch| !sketch.told.cabinets.is_empty());
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
-        divide(index, page, reading);
+        divide(index, sheet, page, reading);
         divide_alike(index, page, reading);
         let only = only_name(sheet, hints).filter(|_| !named);
         kinds::share_names(&mut page.sketches, only.as_deref());
@@ -214,13 +214,14 @@ fn scales_by_equal_sizes(sheets: &[Sheet], pages: &mut [Page]) {
 }
 
 /// Divides the runs of a sheet.
-fn divide(index: usize, page: &mut Page, reading: &mut Reading) {
+fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
+    let hidden = |id: u32| sheet.sources.get(id as usize).is_some_and(|s| s.hidden);
     for mut sketch in std::mem::take(&mut page.sketches) {
         let may_be_run = matches!(
             sketch.told.kind,
             ViewKind::Front | ViewKind::Plan | ViewKind::Unknown
         );
-        match may_be_run.then(|| runs::divide(&sketch)).flatten() {
+        match may_be_run.then(|| runs::divide(&sketch, &hidden)).flatten() {
             None => page.sketches.push(sketch),
             Some(Err(undivided)) => {
                 sketch.told.kind = ViewKind::Unknown;

@@ -26,8 +26,11 @@ const CLEAR: f64 = 1.0;
 const LEAD: f64 = 0.2;
 
 /// Divides a sketch on which two or more names stand. `None` when it shows one
-/// cabinet only.
-pub(super) fn divide(sketch: &Sketch) -> Option<Result<Division, Undivided>> {
+/// cabinet only. `hidden` tells the strokes known to be hidden edges: a seam is seen.
+pub(super) fn divide(
+    sketch: &Sketch,
+    hidden: &dyn Fn(u32) -> bool,
+) -> Option<Result<Division, Undivided>> {
     let mut labels = sketch.labels.clone();
     labels.sort_by(|p, q| {
         p.at.x
@@ -43,7 +46,8 @@ pub(super) fn divide(sketch: &Sketch) -> Option<Result<Division, Undivided>> {
     }
     let mut parts = Vec::new();
     let mut seams = Vec::new();
-    match split(sketch.clone(), labels, DEPTH, &mut parts, &mut seams) {
+    let out = (&mut parts, &mut seams);
+    match split(sketch.clone(), labels, DEPTH, hidden, out) {
         Ok(()) => {
             parts.sort_by(|p, q| {
                 p.bounds
@@ -67,8 +71,8 @@ fn split(
     sketch: Sketch,
     labels: Vec<Label>,
     depth: usize,
-    parts: &mut Vec<Sketch>,
-    seams: &mut Vec<f64>,
+    hidden: &dyn Fn(u32) -> bool,
+    (parts, seams): (&mut Vec<Sketch>, &mut Vec<f64>),
 ) -> Result<(), String> {
     let names: std::collections::BTreeSet<&str> = labels.iter().map(|l| l.name.as_str()).collect();
     if names.len() <= 1 || depth == 0 {
@@ -83,16 +87,16 @@ fn split(
     if pieces.len() > 1 {
         let homes = homes(&pieces, &labels);
         for (piece, labels) in pieces.into_iter().zip(homes) {
-            split(piece, labels, depth - 1, parts, seams)?;
+            split(piece, labels, depth - 1, hidden, (parts, seams))?;
         }
         return Ok(());
     }
-    let seam = seam(&sketch, &labels)?;
+    let seam = seam(&sketch, &labels, hidden)?;
     let (left, right) = cut(&sketch, seam);
     let (low, high): (Vec<Label>, Vec<Label>) = labels.into_iter().partition(|l| l.at.x < seam);
     seams.push(seam);
-    split(left, low, depth - 1, parts, seams)?;
-    split(right, high, depth - 1, parts, seams)
+    split(left, low, depth - 1, hidden, (parts, seams))?;
+    split(right, high, depth - 1, hidden, (parts, seams))
 }
 
 /// Groups of a sketch that do not touch at all.
@@ -176,12 +180,17 @@ struct Upright {
 }
 
 /// The seam that parts the labels best.
-fn seam(sketch: &Sketch, labels: &[Label]) -> Result<f64, String> {
+fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Result<f64, String> {
     let size = sketch.bounds.width().max(sketch.bounds.height());
     let near = 4e-4 * size;
-    let uprights = uprights(&sketch.strokes, near);
-    let levels: Vec<(f64, f64, f64)> = sketch
+    let seen: Vec<Stroke> = sketch
         .strokes
+        .iter()
+        .filter(|s| !hidden(s.source))
+        .copied()
+        .collect();
+    let uprights = uprights(&seen, near);
+    let levels: Vec<(f64, f64, f64)> = seen
         .iter()
         .filter(|s| (s.b.y - s.a.y).abs() <= 1e-3 * (s.b.x - s.a.x).abs())
         .map(|s| (s.a.x.min(s.b.x), s.a.x.max(s.b.x), s.a.y))
