@@ -329,3 +329,60 @@ fn clear_height(placed: &Placed) -> Option<Candidate> {
     ];
     candidate(placed, Axis::High, (bottom.1, ceiling), ends, note)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cabinet::Edge;
+
+    fn shows(word: &'static str, mm: f64) -> Candidate {
+        let edge = |at: f64| Edge {
+            at,
+            line: crate::cabinet::grid::empty_line(),
+            name: String::new(),
+            occluded: false,
+        };
+        Candidate {
+            word,
+            measure: Measure {
+                span: Span {
+                    axis: Axis::High,
+                    lo: edge(0.0),
+                    hi: edge(mm),
+                    view: 0,
+                },
+                note: None,
+            },
+        }
+    }
+
+    #[test]
+    fn views_that_contradict_each_other_settle_no_size() {
+        let mut conflicts = Vec::new();
+        let shown = vec![shows("front", 876.3), shows("end", 863.6)];
+        let size = settle("B2", "height", shown, String::new(), &mut conflicts);
+        let Measured::Unknown { reason } = size else {
+            panic!("{size:?}");
+        };
+        assert!(reason.contains("34.500 in) in its front"), "{reason}");
+        assert!(reason.contains("34.000 in) in its end"), "{reason}");
+        assert_eq!(conflicts.len(), 1);
+    }
+
+    #[test]
+    fn the_size_that_most_views_show_counts_and_the_odd_one_is_told() {
+        let mut conflicts = Vec::new();
+        let shown = vec![
+            shows("front", 863.6),
+            shows("end", 876.3),
+            shows("section", 876.3),
+        ];
+        let size = settle("B2", "height", shown, String::new(), &mut conflicts);
+        let known = size.known().map(|measure| measure.span.mm());
+        assert_eq!(known, Some(876.3));
+        assert_eq!(conflicts.len(), 1);
+        let agree = vec![shows("front", 876.3), shows("end", 876.3)];
+        settle("B2", "height", agree, String::new(), &mut conflicts);
+        assert_eq!(conflicts.len(), 1, "views that agree say nothing");
+    }
+}

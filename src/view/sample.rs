@@ -146,6 +146,22 @@ impl Draft {
         self
     }
 
+    /// The last text's start, where it is not set from its middle.
+    pub fn starting(mut self, x: f64, y: f64) -> Self {
+        if let Some(last) = self.sheet.texts.last_mut() {
+            last.anchor = [x, y, 0.0];
+        }
+        self
+    }
+
+    /// The direction the last dimension's own text reads in.
+    pub fn reading(mut self, turn: f64) -> Self {
+        if let Some(last) = self.sheet.dimensions.last_mut() {
+            last.drawn_turn = Some(turn);
+        }
+        self
+    }
+
     /// The last dimension's factor.
     pub fn factor(mut self, factor: f64) -> Self {
         if let Some(last) = self.sheet.dimensions.last_mut() {
@@ -161,12 +177,13 @@ impl Draft {
             (s.a, s.b) = (f(s.a), f(s.b));
         }
         for t in &mut self.sheet.texts {
-            t.at = f(t.at);
+            (t.at, t.anchor) = (f(t.at), f(t.anchor));
             t.rotation += turn;
         }
         for d in &mut self.sheet.dimensions {
             (d.from, d.to, d.line_at) = (f(d.from), f(d.to), f(d.line_at));
             d.angle += turn;
+            d.drawn_turn = d.drawn_turn.map(|drawn| drawn + turn);
         }
         for a in &mut self.sheet.arcs {
             a.centre = f(a.centre);

@@ -182,3 +182,83 @@ fn the_call_outranks_the_header_and_no_header_is_unknown() {
     let reading = find(&[draft.clone().units(1).sheet()], &hints);
     assert!((mm(&reading.views[0]) - 304.8).abs() < 1e-12);
 }
+
+#[test]
+fn numbers_equal_to_the_lines_are_full_size_whatever_the_header_says() {
+    // 25.4 is near the scale of 1:25, but 21 in over 21 units is no scale.
+    let sheet = Draft::new("job.dxf")
+        .units(4)
+        .case(0.0, 0.0, 21.0, 30.0, 0.75)
+        .text("B1 FRONT", 10.0, -4.0, 1.5)
+        .text("ALL DIMENSIONS IN INCHES", 10.0, -20.0, 1.5)
+        .dimension([0.0, 30.0], [21.0, 30.0], 3.0, Some("21"))
+        .dimension([0.0, 0.0], [0.0, 30.0], -3.0, Some("30"))
+        .sheet();
+    let reading = find(std::slice::from_ref(&sheet), &names(&["B1"]));
+    assert_eq!(mm(&reading.views[0]), 25.4);
+    assert_eq!(reading.conflicts.len(), 1, "the header is contradicted");
+}
+
+#[test]
+fn bare_numbers_are_no_centimetres_where_millimetres_make_a_cabinet() {
+    // A front with nothing but doors: its narrow gaps are as wide as stock is in
+    // centimetres.
+    let mut draft = Draft::new("job.dxf").rect(0.0, 0.0, 300.0, 830.0);
+    for i in 0..4 {
+        draft = draft.rect(1.5, 1.5 + 207.0 * f64::from(i), 297.0, 205.5);
+    }
+    let sheet = draft
+        .text("B1 FRONT", 100.0, -60.0, 40.0)
+        .dimension([0.0, 830.0], [300.0, 830.0], 80.0, Some("300"))
+        .dimension([0.0, 0.0], [0.0, 830.0], -80.0, Some("830"))
+        .sheet();
+    let reading = find(std::slice::from_ref(&sheet), &names(&["B1"]));
+    let worth = match reading.views[0].scale {
+        Scale::Known { mm_per_unit, .. } => mm_per_unit,
+        // Not to know is no mistake.
+        Scale::Unknown { .. } => 1.0,
+    };
+    assert_eq!(worth, 1.0);
+}
+
+#[test]
+fn sizes_alone_tell_a_sheet_that_stands_on_its_head() {
+    let sheet = Draft::new("job.dxf")
+        .units(1)
+        .layer("B1-FRONT")
+        .case(0.0, 0.0, 36.0, 30.0, 0.75)
+        .line(0.0, 4.0, 36.0, 4.0)
+        .dimension([0.0, 30.0], [36.0, 30.0], 4.0, None)
+        .reading(0.0)
+        .turned(180.0)
+        .sheet();
+    let reading = find(std::slice::from_ref(&sheet), &names(&["B1"]));
+    let view = &reading.views[0];
+    assert!(
+        view.kind_evidence.contains("turned by 180"),
+        "{}",
+        view.kind_evidence
+    );
+    let low = view
+        .linework
+        .levels
+        .iter()
+        .any(|l| (l.a.y - 101.6).abs() < 1e-6);
+    assert!(low, "the line 4 in above the floor is above the floor");
+}
+
+#[test]
+fn a_long_title_belongs_to_the_view_it_starts_at() {
+    let sheet = Draft::new("job.dxf")
+        .units(1)
+        .case(0.0, 0.0, 21.0, 34.5, 0.75)
+        .text("CABINET B1 RIGHT END ELEVATION", 24.0, 40.0, 2.0)
+        .starting(0.0, 39.0)
+        .case(35.0, 0.0, 24.0, 34.5, 0.75)
+        .text("CABINET B2 RIGHT END ELEVATION", 59.0, 45.0, 2.0)
+        .starting(35.0, 44.0)
+        .sheet();
+    let reading = find(std::slice::from_ref(&sheet), &names(&["B1", "B2"]));
+    let seen: Vec<_> = reading.views.iter().map(|v| v.cabinets.clone()).collect();
+    assert_eq!(seen, [["B1"], ["B2"]]);
+}
