@@ -190,7 +190,7 @@ fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<Place> {
     let [agreed] = agreed.as_slice() else {
         return all();
     };
-    check
+    let odd: Vec<&Cell> = check
         .rows
         .iter()
         .filter(|cell| {
@@ -200,6 +200,40 @@ fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<Place> {
                     .is_none_or(|count| makes(*role, *count) != *agreed)
             })
         })
-        .map(place_of)
-        .collect()
+        .collect();
+    let exact: Vec<&Cell> = odd
+        .iter()
+        .copied()
+        .filter(|cell| odd_among_its_height(bench, check, cell, makes))
+        .collect();
+    // Rows that list the boxes by their heights tell which of them is odd.
+    let blamed = if exact.is_empty() { odd } else { exact };
+    blamed.into_iter().map(place_of).collect()
+}
+
+/// Whether another part of the boxes as high as this row's is listed for another
+/// number of drawers.
+fn odd_among_its_height(
+    bench: &Bench<'_>,
+    check: &Check,
+    cell: &Cell,
+    makes: impl Fn(Role, u32) -> u32,
+) -> bool {
+    let of_boxes = |role: Role| matches!(role, Role::BoxSide | Role::BoxFront | Role::BoxBack);
+    let rows: Vec<_> = bench
+        .rows
+        .iter()
+        .filter(|row| row.role().is_some_and(of_boxes))
+        .filter(|row| check.rows.iter().any(|cell| cell.source == row.source))
+        .collect();
+    let Some(own) = rows.iter().find(|row| row.source == cell.source) else {
+        return false;
+    };
+    let height = |row: &crate::cutlist::Row| row.size(Dimension::Width).map(|cell| cell.value);
+    let drawers =
+        |row: &crate::cutlist::Row| row.role().map(|role| makes(role, row.quantity.count));
+    height(own).is_some()
+        && rows.iter().any(|row| {
+            row.role() != own.role() && height(row) == height(own) && drawers(row) != drawers(own)
+        })
 }

@@ -7,6 +7,8 @@ use super::strips::{self, Strip, Want};
 
 /// Strips at the front: thinnest and thickest frame or door.
 const FACE: Range = (14.4, 45.0);
+/// Thickest countertop.
+const SLAB: f64 = 120.0;
 /// Thickest edge band or lipping: what is thicker is a board.
 const BAND: f64 = 11.0;
 /// Highest rail at the end of a frame that is told by its cut.
@@ -310,9 +312,14 @@ fn crossings(grid: &Grid, strip: Range, low: f64, high: f64) -> usize {
 /// the case and shows the ends of its members, or in a section its cut rails;
 /// fronts leave reveals or come in several.
 fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option<f64>) {
+    // The front of a countertop level with the frame's is drawn in one line with it.
+    let topped = |track: &Track, top: f64| {
+        let case = chain.last().map_or(track.at, |case| case.at);
+        top > high && top - high <= SLAB && grid.drawn(Dir::Level, high, track.at, case)
+    };
     let flush = |track: &Track| {
         let (a, b) = extent(track);
-        near(a, low) && near(b, high)
+        near(a, low) && (near(b, high) || topped(track, b))
     };
     let members = |a: &Track, b: &Track| crossings(grid, (a.at, b.at), low, high) >= 2;
     let frame = |front: &Track, case: &Track| {

@@ -6,7 +6,8 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    MeasuredCabinet, Style, base, edges, flank, join, known, named, openings, orient, sizes,
+    MeasuredCabinet, Style, base, boxes, edges, flank, join, known, members, named, openings,
+    orient, sizes, tops,
 };
 use crate::linework::SNAP_MM;
 use crate::trade::Axis;
@@ -107,6 +108,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     confirm_plans(&mut placed);
     base::find(&mut placed);
     place_depth(&mut placed);
+    boxes::find(&mut placed);
+    members::find(&mut placed);
+    tops::find(&mut placed);
     let style = match known.frame {
         Some(true) => Style::FaceFrame,
         Some(false) => Style::Frameless,

@@ -6,6 +6,7 @@
 mod backing;
 mod base;
 mod boards;
+mod boxes;
 mod complete;
 mod edges;
 mod ends;
@@ -18,6 +19,7 @@ mod join;
 mod known;
 mod leaves;
 mod measure;
+mod members;
 mod named;
 mod names;
 mod openings;
@@ -32,6 +34,7 @@ mod sizes;
 mod strips;
 #[cfg(test)]
 mod tests;
+mod tops;
 
 use crate::length::Length;
 use crate::linework::CleanLine;
