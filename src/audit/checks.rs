@@ -266,6 +266,15 @@ fn decide<'a>(
     settle(bench, case, row, cell, check, want)
 }
 
+/// The name in the job file of the joint that hides a part's ends.
+fn joint_name(row: &Row, part: Option<&DrawnPart>) -> &'static str {
+    match part.map(|part| part.role).or(row.role()) {
+        Some(Role::Rail | Role::MidStile) => "rail.tenon",
+        Some(Role::Back) => "back.groove",
+        _ => "groove.depth",
+    }
+}
+
 /// Sets the state of a size that something decides about.
 fn settle<'a>(
     bench: &Bench<'_>,
@@ -311,15 +320,17 @@ fn settle<'a>(
             check.by = if difference.abs() <= check.tolerance {
                 format!(
                     "drawn {} up to where another part hides it; joint depth not drawn; state \
-                     groove.depth in the job file or draw hidden edges",
-                    show.size(want.value)
+                     {} in the job file or draw hidden edges",
+                    show.size(want.value),
+                    joint_name(row, check.part)
                 )
             } else {
                 format!(
-                    "{} longer than the visible {}; what is hidden is not drawn; state groove.depth \
-                     in the job file or draw hidden edges",
+                    "{} longer than the visible {}; what is hidden is not drawn; state {} in the \
+                     job file or draw hidden edges",
                     show.size(difference),
-                    show.size(want.value)
+                    show.size(want.value),
+                    joint_name(row, check.part)
                 )
             };
             State::Unchecked

@@ -481,7 +481,8 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         // "Shelf, 4" may be the bottom, the top and two between.
         | (R::Bottom, R::AdjustableShelf)
         | (R::Top, R::AdjustableShelf)
-        | (R::Stretcher, R::Rail) => Some(NEAR),
+        | (R::Stretcher, R::Rail)
+        | (R::ToeKick, R::Rail) => Some(NEAR),
         _ => None,
     }
 }

@@ -90,9 +90,8 @@ fn hidden_ends(
     if reading.seen_through {
         return [false; 2];
     }
-    let alone = known.low.is_none();
     let structural = matches!(role, Role::Bottom | Role::Top | Role::Stretcher);
-    if reading.bare && (known.is_flush(above) || (alone && structural)) {
+    if reading.bare && (known.is_flush(above) || (!known.boards_seen && structural)) {
         return [false; 2];
     }
     let Ok((l, r)) = &reading.sides else {

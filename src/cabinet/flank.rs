@@ -13,7 +13,8 @@ const BOARD: f64 = 46.0;
 /// Fills in what the sides lack, or adds a side where no other view shows one.
 pub(super) fn complete(views: &[Placed], style: Style, parts: &mut Vec<DrawnPart>) {
     for placed in views {
-        let Some((deep, high)) = face(placed, style) else {
+        let beyond = || Some((Some(past_back(placed)?), None));
+        let Some((deep, high)) = face(placed, style).or_else(beyond) else {
             continue;
         };
         let sides = |part: &&mut DrawnPart| part.role == Role::Side && !part.flat;
@@ -47,6 +48,32 @@ pub(super) fn complete(views: &[Placed], style: Style, parts: &mut Vec<DrawnPart
         let index = parts.partition_point(|part| part.role < Role::Side);
         parts.insert(index, side);
     }
+}
+
+/// Depth of a side in a section whose back ends above the floor: below it the
+/// rear edge of the side is what is drawn at the rear.
+fn past_back(placed: &Placed) -> Option<Range> {
+    let side = placed.side()?;
+    let back = side.back?;
+    let (floor, rear) = (side.floor, side.faces.rear);
+    let stands = side.toe.is_none_or(|toe| toe.base == Some(false));
+    let grid = &placed.grid;
+    let below = (floor, back.a);
+    let sure = placed.word == "section"
+        && placed.turned == Turned::Sure
+        && side.faces.front().is_some()
+        && stands
+        && near(back.t1, rear)
+        && back.a - floor > 20.0;
+    let edge = |x: f64| {
+        grid.at(Dir::Upright, x)
+            .is_some_and(|index| grid.up[index].covers_seen(below.0, below.1))
+    };
+    let own = |x: f64| {
+        grid.at(Dir::Upright, x)
+            .is_some_and(|index| grid.up[index].seen_share(below.0, below.1) > 0.02)
+    };
+    (sure && edge(rear) && !own(back.t0)).then_some((side.faces.case_front, rear))
 }
 
 /// Depth and height of the face, in the view's own positions.

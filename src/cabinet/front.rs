@@ -37,6 +37,9 @@ pub(super) struct Known {
     pub leaves: Vec<Range>,
     /// Sides of the case.
     pub sides: Option<(Range, Range)>,
+    /// An end or a section shows the boards edge-on, and so how far to the front
+    /// they come.
+    pub boards_seen: bool,
     /// Heights of the boards whose front edge is drawn level with that of the case.
     pub flush: Vec<Range>,
 }
@@ -83,6 +86,8 @@ pub(super) struct FrontReading {
     pub blind: bool,
     /// Nothing stands before the case: its front edges are what is drawn.
     pub bare: bool,
+    /// The sides run down past the toe space: their feet are seen beside it.
+    pub notched: bool,
     pub parts: Vec<ViewPart>,
 }
 
@@ -146,13 +151,36 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
         seen_through: !alone && (grid.cue || crossed),
         blind,
         bare: false,
+        notched: false,
         parts: Vec::new(),
     };
     reading.parts.extend(leaves.iter().cloned());
+    // A second front may be drawn with its doors and drawer fronts taken off.
+    let off;
+    let known = if leaves.is_empty() && !reading.seen_through && stripped(grid, &reading, known) {
+        off = Known {
+            fronts: Some(false),
+            ..known.clone()
+        };
+        &off
+    } else {
+        known
+    };
     let found;
     let open = reading.shows_inside(known, &leaves);
     let told = known.frame == Some(false) && known.fronts == Some(false);
     reading.bare = open && !reading.seen_through && (alone || told);
+    let whole = |z: f64| {
+        let mut near = grid.range(Dir::Level, z - 1.0, z + 1.0);
+        near.any(|index| grid.lv[index].covers(left, right))
+    };
+    let upright = |x: f64| grid.drawn(Dir::Upright, x, floor, top);
+    reading.notched = reading.bare
+        && known.base.is_none()
+        && low - floor > 20.0
+        && !whole(low)
+        && upright(left)
+        && upright(right);
     let known = if known.bottom.is_none() && known.head.is_none() && open {
         found = boards::heights(grid, &reading, known);
         &found
@@ -179,6 +207,32 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
             .extend(frame::parts(lattice, (low, top), !reading.seen_through));
     }
     Ok(reading)
+}
+
+/// True when the bottom and what is above, at the heights another view shows, are
+/// seen from side to side though fronts stand before the case: in this front they
+/// are left off. Where fronts are drawn they cover the bottom.
+fn stripped(grid: &Grid, reading: &FrontReading, known: &Known) -> bool {
+    if known.frame != Some(false) || known.fronts != Some(true) || known.leaves.is_empty() {
+        return false;
+    }
+    let (Some(bottom), Some((_, head))) = (known.bottom, known.head) else {
+        return false;
+    };
+    let middle = 0.6 * (reading.right - reading.left);
+    let seen = |z: f64| {
+        let z = z + reading.floor;
+        grid.has_run(Dir::Level, (z - 1.0, z + 1.0), middle)
+    };
+    let hidden = |z: f64| {
+        known
+            .leaves
+            .iter()
+            .any(|leaf| z > leaf.0 + 1.0 && z < leaf.1 - 1.0)
+    };
+    let faces = [bottom.0, bottom.1, head.0, head.1];
+    let behind: Vec<f64> = faces.into_iter().filter(|z| hidden(*z)).collect();
+    behind.len() >= 2 && behind.iter().all(|z| seen(*z))
 }
 
 /// Width of the outline, before anything else is read.
@@ -248,6 +302,7 @@ fn foot(grid: &Grid, reading: &FrontReading, known: &Known) -> Option<f64> {
     match known.base {
         Some(true) => return Some(reading.low),
         Some(false) => return Some(reading.floor),
+        None if reading.notched => return Some(reading.floor),
         None => {}
     }
     if known.low.is_some_and(|low| low < 20.0) {

@@ -57,6 +57,7 @@ pub(super) fn gather(views: &mut [Placed]) -> Known {
                 );
                 board && part.h.is_some_and(|h| near(h.0, front))
             });
+            known.boards_seen |= side.parts.iter().any(|part| part.role == Role::Bottom);
             known
                 .flush
                 .extend(level.filter_map(|part| part.v).map(lower));

@@ -106,6 +106,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         }
     }
     confirm_plans(&mut placed);
+    show_feet(&mut placed);
     base::find(&mut placed);
     place_depth(&mut placed);
     boxes::find(&mut placed);
@@ -220,6 +221,20 @@ fn doubtful_plans(placed: &mut Vec<Placed>, fronts: &[(ViewId, Grid)]) {
         }
         _ => true,
     });
+}
+
+/// Feet of the sides that only the front shows tell an end or a section what
+/// stands under the case.
+fn show_feet(placed: &mut [Placed]) {
+    let notched = |p: &Placed| p.front().is_some_and(|front| front.notched);
+    if !placed.iter().any(notched) {
+        return;
+    }
+    for placed in placed {
+        if let Reading::Side(side) = &mut placed.reading {
+            super::side::notched(&placed.grid, side);
+        }
+    }
 }
 
 /// A plan under a closed top shows strips at its ends that may be the sides or be

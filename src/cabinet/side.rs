@@ -170,6 +170,14 @@ fn toe_board(grid: &Grid, reading: &mut SideReading) {
     }
 }
 
+/// Takes the toe space for a notch in the sides, where a front shows their feet.
+pub(super) fn notched(grid: &Grid, reading: &mut SideReading) {
+    if let Some(toe) = reading.toe.as_mut().filter(|toe| toe.base.is_none()) {
+        toe.base = Some(false);
+        toe_board(grid, reading);
+    }
+}
+
 /// The toe kick where the sides run down to the floor without a notch: the one
 /// upright board that stands by itself under the front half of the bottom.
 fn board_under_bottom(grid: &Grid, reading: &mut SideReading) {

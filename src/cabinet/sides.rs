@@ -166,10 +166,18 @@ fn closed(grid: &Grid, reading: &FrontReading, x: f64) -> bool {
     let (Some(first), Some(last)) = (runs.first(), runs.last()) else {
         return false;
     };
+    // The underside of a countertop comes from beyond the case.
+    let from = |z: f64| {
+        if near(z, reading.top) {
+            f64::NEG_INFINITY
+        } else {
+            reading.left - GAP
+        }
+    };
     let passes = |z: f64| {
         grid.range(Dir::Level, z - GAP, z + GAP).any(|index| {
             let run = grid.lv[index].run_at(x);
-            run.is_some_and(|run| run.lo < x - 2.0 && run.lo >= reading.left - GAP)
+            run.is_some_and(|run| run.lo < x - 2.0 && run.lo >= from(z))
         })
     };
     [first.lo, last.hi].into_iter().all(passes)

@@ -101,7 +101,12 @@ impl Rules {
                     && !drawn(Role::BaseRail)
                     && !drawn(Role::BaseEnd)
             }
-            Guard::BackInsideSides => ends_inside(Role::Back) == Some(true),
+            // A back that stands in from the rear leaves the rear to the sides.
+            Guard::BackInsideSides => {
+                let mut named = cabinet.named.iter();
+                ends_inside(Role::Back) == Some(true)
+                    || named.any(|n| n.name == "back.inset" && n.measure.span.mm() > 1.0)
+            }
             Guard::Frame => self.style(cabinet) == Style::FaceFrame && drawn(Role::Stile),
         }
     }
