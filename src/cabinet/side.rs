@@ -143,9 +143,6 @@ fn toe_board(grid: &Grid, reading: &mut SideReading) {
     let Some(toe) = reading.toe.filter(|toe| toe.base == Some(false)) else {
         return;
     };
-    if reading.faces.front().is_none() {
-        return;
-    }
     let (floor, low) = (reading.floor, reading.low);
     let near_face = grid.range(Dir::Upright, toe.face - GAP, toe.face + TOE_BOARD.1);
     let lines: Vec<f64> = grid.up[near_face]
