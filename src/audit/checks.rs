@@ -310,10 +310,21 @@ fn settle<'a>(
                 }
                 _ => "the job shows it".to_owned(),
             };
-            check.by = format!(
-                "{} (only inferred: {origin}); draw the part, or state the relation in the job file",
-                check.by
-            );
+            // Which statements would make it checkable.
+            let settings = check.role.zip(check.axis).and_then(|(role, axis)| {
+                bench
+                    .job
+                    .rules
+                    .missing(case.cabinet, PartSize { role, axis })
+            });
+            check.by = match settings {
+                Some(settings) => format!("{} ({origin}): {settings}", check.by),
+                None => format!(
+                    "{} (only inferred: {origin}); draw the part, or state the relation in the job \
+                     file",
+                    check.by
+                ),
+            };
             State::Unchecked
         }
         Certainty::AtLeast { .. } if passes => {

@@ -6,7 +6,7 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    MeasuredCabinet, Style, base, boxes, edges, flank, join, known, members, named, openings,
+    MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members, named, openings,
     orient, sizes, tops,
 };
 use crate::linework::SNAP_MM;
@@ -45,6 +45,7 @@ pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
 fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     let mut placed: Vec<Placed> = Vec::new();
     let mut fronts: Vec<(ViewId, Grid)> = Vec::new();
+    let mut flat = Vec::new();
     for &view_id in ids {
         let Some(view) = views.get(view_id) else {
             continue;
@@ -79,7 +80,8 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
                     });
                 }
             }
-            ViewKind::FlatPart | ViewKind::Unknown => {}
+            ViewKind::FlatPart => flat.extend(flats::part(view_id, view)),
+            ViewKind::Unknown => {}
         }
     }
     if let Some(posts) = on_posts(ids, views) {
@@ -132,6 +134,7 @@ fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> Me
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);
     let edges = edges::pool(&placed, &parts);
+    parts.extend(flat);
     MeasuredCabinet {
         id: id.to_owned(),
         same_as: Vec::new(),

@@ -12,6 +12,7 @@ mod edges;
 mod ends;
 mod faces;
 mod flank;
+mod flats;
 mod frame;
 mod front;
 mod grid;

@@ -205,6 +205,41 @@ pub(super) fn says(text: &str, taken: &[(usize, usize)]) -> Option<Phrase> {
         }
     }
     best.map(|(_, _, phrase)| phrase)
+        .or_else(|| part(text, &parts, taken))
+}
+
+/// Titles of drawings of one part. The longest first.
+const PARTS: &[&str] = &[
+    "DRAWER FRONT",
+    "SIDE PANEL",
+    "END PANEL",
+    "DOOR",
+    "T\u{dc}R",
+    "PORTE",
+];
+/// With these a title speaks of a view of the whole cabinet, or of none.
+const NO_PART: &[&str] = &[
+    "OPEN", "OFF", "REMOVED", "WITHOUT", "WITH", "NO", "SWING", "SCHEDULE", "LIST", "TYP",
+    "TYPICAL", "DETAIL",
+];
+
+/// A title that names a cabinet and one of its parts, and no view.
+fn part(text: &str, parts: &[Token], taken: &[(usize, usize)]) -> Option<Phrase> {
+    if taken.is_empty() || parts.iter().any(|t| NO_PART.contains(&t.text.as_str())) {
+        return None;
+    }
+    (0..parts.len()).find_map(|at| {
+        let end = PARTS.iter().find_map(|phrase| matches(parts, at, phrase))?;
+        if taken.iter().any(|t| at < t.1 && t.0 < end) {
+            return None;
+        }
+        let range = parts.get(at)?.start..parts.get(end.checked_sub(1)?)?.end;
+        Some(Phrase {
+            says: Kind(ViewKind::FlatPart),
+            text: text.get(range)?.to_owned(),
+            tokens: (at, end),
+        })
+    })
 }
 
 fn matches(parts: &[Token], at: usize, phrase: &str) -> Option<usize> {
@@ -265,6 +300,18 @@ mod tests {
         assert_eq!(says("End Base", &[(0, 2)]), None);
         let phrase = says("End Base FRONT", &[(0, 2)]).map(|p| p.says);
         assert_eq!(phrase, Some(Kind(Front)));
+    }
+
+    #[test]
+    fn a_name_with_a_part_is_a_part_drawing() {
+        let kind = |text: &str| says(text, &[(0, 1)]).map(|p| p.says);
+        assert_eq!(kind("B2 DOOR LEFT"), Some(Kind(ViewKind::FlatPart)));
+        assert_eq!(kind("B2 drawer front"), Some(Kind(ViewKind::FlatPart)));
+        assert_eq!(kind("B2 LEFT SIDE PANEL"), Some(Kind(ViewKind::FlatPart)));
+        // A view of the cabinet, or a note.
+        assert_eq!(kind("B2 FRONT, DOOR OFF"), Some(Kind(Front)));
+        assert_eq!(kind("B2 DOOR SCHEDULE"), None);
+        assert_eq!(says("DOOR", &[]), None);
     }
 
     #[test]

@@ -210,7 +210,7 @@ impl Door<'_> {
         let tolerance = facts.rules.tolerance(Some(Role::Door)).mm();
         for row in listed {
             let same_door = (row.height.mm() - self.height).abs() <= 2.0;
-            if !same_door {
+            if !same_door || row.rising.is_empty() {
                 continue;
             }
             let as_drawn = |turned: bool| {
