@@ -85,7 +85,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         }
     }
     if let Some(posts) = on_posts(ids, views) {
-        return posts_only(id, ids, views, posts);
+        let mut cabinet = posts_only(id, ids, views, posts);
+        cabinet.parts.extend(flat);
+        return cabinet;
     }
     doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
@@ -119,7 +121,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         Some(false) => Style::Frameless,
         None => Style::Unknown,
     };
-    finish(id, ids, placed, style)
+    let mut cabinet = finish(id, ids, placed, style);
+    cabinet.parts.extend(flat);
+    cabinet
 }
 
 /// Puts together what the views of a cabinet show.
@@ -134,7 +138,6 @@ fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> Me
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);
     let edges = edges::pool(&placed, &parts);
-    parts.extend(flat);
     MeasuredCabinet {
         id: id.to_owned(),
         same_as: Vec::new(),
