@@ -105,6 +105,7 @@ pub(super) fn add(
                         | Topic::ToeSpace
                         | Topic::Fronts
                         | Topic::Drawers
+                        | Topic::Run
                 ) {
                     continue;
                 }

@@ -191,7 +191,8 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     if let Ok((l, r)) = reading.sides {
         let why = "upright strip at the end of the front";
         let head = side_head(grid, &reading, (l, r), known);
-        let foot = foot(grid, &reading, known);
+        let foot = foot(grid, &reading, known)
+            .map(|foot| bottom_under(grid, (l, r), foot).unwrap_or(foot));
         for (side, place) in [(l, Place::Left), (r, Place::Right)] {
             let mut part = ViewPart::new(Role::Side, side, (floor, top), why).placed(place);
             part.v = foot.zip(head).filter(|_| !blind);
@@ -314,6 +315,19 @@ fn foot(grid: &Grid, reading: &FrontReading, known: &Known) -> Option<f64> {
             .range(Dir::Level, reading.floor + 20.0, reading.floor + 300.0)
             .any(|index| whole(grid.lv[index].at));
     (!stands && known.low.is_none()).then_some(reading.floor)
+}
+
+/// The upper face of a bottom that lies under the sides: drawn from end to end, with
+/// the inner faces of the sides ending on it.
+fn bottom_under(grid: &Grid, (l, r): (Range, Range), foot: f64) -> Option<f64> {
+    let whole = grid
+        .range(Dir::Level, foot + 5.0, foot + 46.0)
+        .map(|index| &grid.lv[index])
+        .find(|track| track.covers(l.0, r.1))?;
+    let through = [l.1, r.0]
+        .iter()
+        .any(|inner| grid.drawn(Dir::Upright, *inner, foot, whole.at));
+    (!through).then_some(whole.at)
 }
 
 /// Upper end of the sides: a top that lies over them ends them at its underside.

@@ -19,6 +19,8 @@ pub(super) struct PlanReading {
     /// if another view shows them as thick. A closed top may end on them or in them.
     pub strips: (Range, Range),
     pub deep: Range,
+    /// Front and rear end of the sides under a board that lies over them.
+    pub hidden_ends: [bool; 2],
     /// Outer faces of the sides.
     pub case: Range,
     pub back: Option<Strip>,
@@ -37,13 +39,20 @@ const BACK: Range = (2.5, 13.0);
 const RABBET: f64 = 30.0;
 /// Farthest a divider ends before the back.
 const VOID: f64 = 30.0;
+/// Deeper than a face frame and a door before it: 3/4 in each, and some.
+const WIDER_THAN_FRONTS: f64 = 45.0;
 /// Lines closer than this beside the inner face may be ends of loose shelves.
 const PLAY: f64 = 4.0;
 
 /// Reads a plan lying on its side, front at the left.
 /// `all` has its hidden edges as well.
 pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
-    let (left, right) = sides(grid)?;
+    let (mut left, mut right) = sides(grid)?;
+    let seen = (left.a, left.b);
+    let over_front = board_over(grid, &left, &right);
+    if let Some(front) = over_front {
+        (left.a, right.a) = (front, front);
+    }
     let mut faces = faces::find(grid, Some(left.a))?;
     // In a cut plan nothing may run from side to side behind the back.
     faces.rear = faces.rear.max(left.b);
@@ -87,12 +96,19 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
         let part = ViewPart::from_strip(Role::Back, &back, why);
         parts.extend(backing::boards(&room, &back, part));
     }
+    let over_rear = faces.rear - side_rear > WIDER_THAN_FRONTS
+        && grid.drawn(Dir::Upright, side_rear, across.0 + GAP, across.1 - GAP);
     let mut reading = PlanReading {
         faces,
         outline,
         sides: None,
         strips: ((left.t0, left.t1), (right.t0, right.t1)),
-        deep: (front, side_rear),
+        deep: if over_front.is_some() {
+            seen
+        } else {
+            (front, side_rear)
+        },
+        hidden_ends: [over_front.is_some(), over_rear],
         case: across,
         back,
         parts,
@@ -149,7 +165,9 @@ impl PlanReading {
         let (left, right) = self.strips;
         for (side, place) in [(left, Place::Left), (right, Place::Right)] {
             let why = "strip at the end of the plan, from front to rear";
-            let part = ViewPart::new(Role::Side, self.deep, side, why);
+            let mut part = ViewPart::new(Role::Side, self.deep, side, why);
+            let [front, rear] = self.hidden_ends;
+            part.covered = [front, rear, false, false];
             self.parts.push(part.placed(place));
         }
     }
@@ -197,6 +215,37 @@ pub(super) fn explains(grid: &Grid, reading: &PlanReading) -> bool {
             .iter()
             .filter(|track| inside(track))
             .all(|track| at(&across, track.at) || divider(track))
+}
+
+/// The front edge of a board that lies over the sides at the front, as wide as the case
+/// and wider than a face frame or a door is thick: the sides begin under it.
+fn board_over(grid: &Grid, left: &Strip, right: &Strip) -> Option<f64> {
+    let (low, high) = (left.t0, right.t1);
+    grid.up
+        .iter()
+        .map(|track| track.at)
+        .filter(|at| *at < left.a - WIDER_THAN_FRONTS)
+        .filter(|at| grid.drawn(Dir::Upright, *at, low + GAP, high - GAP))
+        .filter(|at| {
+            [low, high]
+                .iter()
+                .all(|edge| grid.drawn(Dir::Level, *edge, *at + GAP, left.a - GAP))
+        })
+        // Nothing sticks out beside it, as a countertop or a row of doors would.
+        .filter(|at| {
+            let past = |track: &Track| {
+                track
+                    .runs
+                    .iter()
+                    .any(|run| run.lo < *at - GAP && run.hi > *at + GAP)
+            };
+            !grid
+                .lv
+                .iter()
+                .filter(|track| near(track.at, low) || near(track.at, high))
+                .any(past)
+        })
+        .max_by(f64::total_cmp)
 }
 
 /// The outermost strips from front to rear, mirror images of each other. Lines

@@ -214,6 +214,8 @@ pub struct Run {
     pub extents: Rect<f64>,
     /// Where it was divided, left to right, same frame.
     pub seams: Vec<f64>,
+    /// Level dimensions over more than one of its cabinets, in the same frame.
+    pub dimensions: Vec<ViewDimension>,
     /// How the seams are known, in plain words.
     pub evidence: String,
 }

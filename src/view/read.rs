@@ -31,6 +31,8 @@ struct Whole {
     bounds: Rect<f64>,
     seams: Vec<f64>,
     evidence: String,
+    /// Dimensions over several of its cabinets.
+    dimensions: Vec<usize>,
 }
 
 pub(super) fn read(
@@ -231,7 +233,7 @@ fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
             }
             Some(Ok(mut division)) => {
                 leave_out_strays(index, &page.flat, &mut division.parts, reading);
-                give_out(&page.flat, &mut division.parts, &sketch);
+                let dimensions = give_out(&page.flat, &mut division.parts, &sketch);
                 let run = page.runs.len();
                 for mut part in division.parts {
                     part.run = Some(run);
@@ -241,6 +243,7 @@ fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
                     bounds: sketch.bounds,
                     seams: division.seams,
                     evidence: division.evidence,
+                    dimensions,
                 });
             }
         }
@@ -342,12 +345,28 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
             extents: Rect::new(low * mm, high * mm),
             seams: whole.seams.iter().map(|x| (x - corner.x) * mm).collect(),
             evidence: whole.evidence.clone(),
+            dimensions: whole
+                .dimensions
+                .iter()
+                .filter_map(|&i| page.flat.dimensions.get(i))
+                .filter(|d| d.linear)
+                .map(|d| super::ViewDimension {
+                    from: (d.from - corner) * mm,
+                    to: (d.to - corner) * mm,
+                    level: d.level,
+                    measured_mm: d.measured * mm,
+                    text: d.text.clone(),
+                    source: d.source,
+                })
+                .collect(),
         });
     }
 }
 
-/// Arcs, texts and dimensions of a run to the parts they lie on.
-fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) {
+/// Arcs, texts and dimensions of a run to the parts they lie on. Gives the level
+/// dimensions that span several of them.
+fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) -> Vec<usize> {
+    let mut spanning = Vec::new();
     let boxes: Vec<Rect<f64>> = parts.iter().map(|p| p.bounds).collect();
     let grid = Grid::new(&boxes);
     for &i in &sketch.arcs {
@@ -384,8 +403,11 @@ fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) {
         // One that spans several cabinets belongs to the run, not to one of them.
         if let Some(g) = home.filter(|_| whole.is_some() || d.level != Some(true)) {
             parts[g].dimensions.push(i);
+        } else if d.level == Some(true) {
+            spanning.push(i);
         }
     }
+    spanning
 }
 
 /// Marks everything that is no edge of a cabinet.

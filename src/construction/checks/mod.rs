@@ -85,7 +85,9 @@ impl Topic {
                  front, one back, one bottom"
             }
             Topic::Run => {
-                "the cabinets of a `[[run]]` with what is `between` them are as wide as its `wall`"
+                "the cabinets of a `[[run]]` with what is `between` them, or with the fillers and end \
+                 panels listed, are as wide as its `wall`, or as the dimension drawn over the run from \
+                 wall to wall"
             }
             Topic::Neighbours => "neighbours in a `[[run]]` have alike what it says they `share`",
             Topic::Stack => {
