@@ -6,7 +6,7 @@ use super::checks::Topic;
 use super::choices::{CHOICES, PRESETS};
 use super::job::keys::{Key, SECTIONS, Takes};
 use super::names::{NAMES, NameKind, role_key};
-use super::standing::{Each, FrontKind, Ground, STANDING};
+use super::standing::{Each, FrontKind, Ground, STANDING, UNANSWERED};
 use crate::trade::Role;
 use std::fmt::Write;
 
@@ -203,12 +203,24 @@ fn relations(out: &mut String) {
         let mut conditions: Vec<String> = standing
             .when
             .iter()
-            .map(|(key, answers)| format!("{key} {}", answers.join(" or ")))
+            .map(|(key, answers)| {
+                let words: Vec<&str> = answers
+                    .iter()
+                    .map(|answer| match *answer {
+                        UNANSWERED => "not answered",
+                        answer => answer,
+                    })
+                    .collect();
+                format!("{key} {}", words.join(" or "))
+            })
             .collect();
         match standing.each {
             Each::Cabinet => {}
             Each::Bay => conditions.push("for each bay".to_owned()),
-            Each::Front(FrontKind::Drawer, _) => conditions.push("for each drawer".to_owned()),
+            Each::Front(FrontKind::Drawer, Some(_)) => {
+                conditions.push("for each drawer alone in its opening".to_owned());
+            }
+            Each::Front(FrontKind::Drawer, None) => conditions.push("for each drawer".to_owned()),
             Each::Front(FrontKind::Door, Some(1)) => conditions.push("single door".to_owned()),
             Each::Front(FrontKind::Door, Some(2)) => conditions.push("pair of doors".to_owned()),
             Each::Front(FrontKind::Door, _) => conditions.push("for each door".to_owned()),

@@ -73,7 +73,7 @@ impl Topic {
                 "where the fronts themselves are not drawn, no more doors and drawer fronts are \
                  listed than the drawn openings hold, as many as the openings of their size take, \
                  and drawer fronts that share one undivided opening fill it with the `gap` between \
-                 them"
+                 them; stiles, rails and panels of made doors are as many as the doors need"
             }
             Topic::Drawers => {
                 "listed drawer boxes, their parts and slides are as many as the drawer fronts need, \

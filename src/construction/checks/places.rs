@@ -21,6 +21,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             cabinet,
         };
         let drawers = here.fronts(found);
+        here.door_parts(found);
         here.boxes(&drawers, found);
     }
 }
@@ -377,6 +378,61 @@ impl<'a> Here<'a> {
             (false, true) => Some(a),
             // Written the usual way: width first.
             _ => row.size(Dimension::Width),
+        }
+    }
+
+    /// Stiles, rails and panels of made doors against the doors.
+    fn door_parts(&self, found: &mut Vec<Check>) {
+        let drawn = self
+            .cabinet
+            .parts
+            .iter()
+            .filter(|part| part.role == Role::Door && !part.flat)
+            .count();
+        let (doors, by) = match u32::try_from(drawn) {
+            Ok(0) | Err(_) => match self.facts.listed(self.name, Role::Door) {
+                Some((listed, _)) if listed > 0 => (listed, "listed"),
+                _ => return,
+            },
+            Ok(drawn) => (drawn, "drawn"),
+        };
+        for (role, each) in [
+            (Role::DoorStile, 2),
+            (Role::DoorRail, 2),
+            (Role::DoorPanel, 1),
+        ] {
+            let Some((listed, rows)) = self.facts.listed(self.name, role) else {
+                continue;
+            };
+            let counted = rows.iter().all(|row| row.quantity.column > 0);
+            let seen = self
+                .cabinet
+                .parts
+                .iter()
+                .any(|part| part.role == role && !part.flat);
+            if listed == 0 || seen || !counted {
+                continue;
+            }
+            let needed = doors.saturating_mul(each);
+            // A door may have a middle rail and two panels; never a third stile.
+            let verdict = if listed == needed {
+                Verdict::Agrees
+            } else if listed > needed && role != Role::DoorStile {
+                Verdict::Unchecked
+            } else {
+                Verdict::Disagrees
+            };
+            let sentence = format!(
+                "{}: {} listed; {} {by}, with {each} each, make {needed}",
+                self.name,
+                some(listed, role),
+                some(doors, Role::Door),
+            );
+            let mut check = Check::new(Topic::Fronts, verdict, sentence)
+                .of([self.name])
+                .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity)));
+            check.counts = Some((needed, listed));
+            found.push(check);
         }
     }
 

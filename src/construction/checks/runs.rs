@@ -40,10 +40,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             cabinets: &stack.cabinets,
             whole: stack.height.as_ref().and_then(|stated| facts.free(stated)),
             drawn: false,
-            between: stack
-                .between
-                .as_ref()
-                .and_then(|stated| facts.free(stated)),
+            between: stack.between.as_ref().and_then(|stated| facts.free(stated)),
             rows: Vec::new(),
             line: stack.line,
             of: |cabinet| &cabinet.overall.height,
@@ -231,10 +228,7 @@ fn fillers(facts: &Desk<'_>, cabinets: &[String]) -> (Option<Length>, Vec<Cell>)
         }
     }
     cells.sort();
-    (
-        (total > Length::ZERO).then_some(total),
-        cells,
-    )
+    ((total > Length::ZERO).then_some(total), cells)
 }
 
 /// What neighbours are stated to share.

@@ -1,6 +1,6 @@
 //! The relations themselves.
 
-use super::{Each, FrontKind, Ground, Guard, Standing, When};
+use super::{Each, FrontKind, Ground, Guard, Standing, UNANSWERED, When};
 
 const fn by_answer(left: &'static str, right: &'static str, when: When) -> Standing {
     Standing {
@@ -44,7 +44,11 @@ const DRAWER: Each = Each::Front(FrontKind::Drawer, None);
 /// The one drawer of an opening.
 const ALONE: Each = Each::Front(FrontKind::Drawer, Some(1));
 
-const NOT_OVER: (&str, &[&str]) = ("top", &["between", "grooved", "none"]);
+const NOT_OVER: (&str, &[&str]) = ("top", &["between", "grooved"]);
+const OPEN_TOP: (&str, &[&str]) = ("top", &["none"]);
+const STRETCHERS_IN: (&str, &[&str]) = ("stretcher", &["between", "grooved", UNANSWERED]);
+const STRETCHERS_OVER: (&str, &[&str]) = ("stretcher", &["over"]);
+const ANY_FOOT: (&str, &[&str]) = ("side", &["to-floor", "on-base"]);
 const NOT_UNDER: (&str, &[&str]) = ("bottom", &["between", "grooved"]);
 const OVER: (&str, &[&str]) = ("top", &["over"]);
 const UNDER: (&str, &[&str]) = ("bottom", &["under"]);
@@ -83,6 +87,26 @@ pub const STANDING: &[Standing] = &[
         "side.high",
         "case.height - top.thickness - bottom.thickness",
         &[("side", &["to-floor", "on-base"]), OVER, UNDER],
+    ),
+    by_answer(
+        "side.high",
+        "case.height",
+        &[ANY_FOOT, OPEN_TOP, STRETCHERS_IN, NOT_UNDER],
+    ),
+    by_answer(
+        "side.high",
+        "case.height - bottom.thickness",
+        &[ANY_FOOT, OPEN_TOP, STRETCHERS_IN, UNDER],
+    ),
+    by_answer(
+        "side.high",
+        "case.height - stretcher.thickness",
+        &[ANY_FOOT, OPEN_TOP, STRETCHERS_OVER, NOT_UNDER],
+    ),
+    by_answer(
+        "side.high",
+        "case.height - stretcher.thickness - bottom.thickness",
+        &[ANY_FOOT, OPEN_TOP, STRETCHERS_OVER, UNDER],
     ),
     drawn("side.high", "case.height", Guard::SidesRunThrough),
     by_answer(
