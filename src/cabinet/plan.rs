@@ -116,8 +116,11 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     if open {
         reading.take_sides();
         let wall = reading.back.map_or(side_rear, |back| back.t0);
-        let found = stretchers(grid, (left.t1, right.t0), (front, wall));
-        reading.parts.extend(found);
+        // Boards over the sides are not between them.
+        if reading.hidden_ends == [false; 2] {
+            let found = stretchers(grid, (left.t1, right.t0), (front, wall));
+            reading.parts.extend(found);
+        }
     }
     Ok(reading)
 }

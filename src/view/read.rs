@@ -273,7 +273,7 @@ fn divide_alike(index: usize, page: &mut Page, reading: &mut Reading) {
             continue;
         };
         leave_out_strays(index, &page.flat, &mut parts, reading);
-        give_out(&page.flat, &mut parts, &sketch);
+        let dimensions = give_out(&page.flat, &mut parts, &sketch);
         let run = page.runs.len();
         for mut part in parts {
             part.run = Some(run);
@@ -285,6 +285,7 @@ fn divide_alike(index: usize, page: &mut Page, reading: &mut Reading) {
             evidence:
                 "divided like the run with the names: its ends and seams are at the same places"
                     .to_owned(),
+            dimensions,
         });
     }
 }
