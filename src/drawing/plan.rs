@@ -88,9 +88,14 @@ impl Plan {
         plan
     }
 
-    /// Cost of one copy of a block.
-    pub fn cost(&self, block: u32) -> Cost {
-        self.blocks.get(block as usize).copied().unwrap_or_default()
+    /// How many blocks were known when the plan was made.
+    pub fn blocks(&self) -> usize {
+        self.blocks.len()
+    }
+
+    /// Cost of one copy of a block; `None` for one that came later.
+    pub fn cost(&self, block: u32) -> Option<Cost> {
+        self.blocks.get(block as usize).copied()
     }
 
     /// True when this INSERT leads back to a block around it.

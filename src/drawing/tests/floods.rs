@@ -42,6 +42,48 @@ fn blocks_that_contain_themselves() {
 }
 
 #[test]
+fn circles_closed_by_blocks_that_come_later() {
+    // A second section of blocks: B holds A, which was known before to hold B,
+    // and C holds itself.
+    let blocks = |content: &str| section("BLOCKS", content);
+    let entities = |content: &str| section("ENTITIES", content);
+    let text = blocks(&block("A", &(LINE.to_owned() + &insert("B"))))
+        + &entities(&insert("A"))
+        + &blocks(
+            &(block("B", &(LINE.to_owned() + &insert("A")))
+                + &block("C", &(LINE.to_owned() + &insert("C")))),
+        )
+        + &entities(&(insert("A") + &insert("C")))
+        + "0 EOF";
+    let s = read(&pairs(&text));
+    let cycles: u64 = left_out(&s)
+        .iter()
+        .filter(|(reason, _)| reason.contains("it contains itself"))
+        .map(|(_, count)| count)
+        .sum();
+    assert_eq!(cycles, 2, "{:?}", left_out(&s));
+    assert_eq!(s.segments.len(), 1 + 2 + 1);
+}
+
+#[test]
+fn blocks_and_entities_in_turns_without_end() {
+    let mut text = String::new();
+    for i in 0..2000 {
+        text += &section("BLOCKS", &block(&format!("B{i}"), LINE));
+        text += &section("ENTITIES", &insert(&format!("B{i}")));
+    }
+    let s = read(&pairs(&(text + "0 EOF")));
+    assert_eq!(s.segments.len(), 64);
+    let late: u64 = left_out(&s).iter().map(|(_, count)| count).sum();
+    assert_eq!(late, 2000 - 64);
+    assert!(
+        left_out(&s)[0].0.contains("in too many pieces"),
+        "{:?}",
+        left_out(&s)[0]
+    );
+}
+
+#[test]
 fn nesting_bomb() {
     // Each block holds the one before ten times: 10^40 lines.
     let mut blocks = block("B0", LINE);
