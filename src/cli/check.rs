@@ -1,6 +1,7 @@
 //! `dryfit check`: the whole way from files to a report.
 
 use super::arguments::JobArguments;
+use super::stamp::Stamps;
 use super::{Colour, Trouble, checked};
 use crate::audit::Outcome;
 use crate::report::{Format, Report, save, words};
@@ -42,15 +43,18 @@ pub fn run(arguments: &Arguments) -> Result<u8, Trouble> {
     let checked = checked::check(&arguments.job.call())?;
     let report = checked.report();
     if let Some(folder) = &arguments.out {
-        write(&report, folder, arguments.force)?;
+        write(&report, &checked.stamps, folder, arguments.force)?;
     }
     super::print(&report.render(arguments.format, arguments.color.on()))?;
-    Ok(status(report.outcome()))
+    let status = status(report.outcome());
+    // The process ends here: giving back a large job piece by piece takes long.
+    std::mem::forget(checked);
+    Ok(status)
 }
 
 /// Writes all reports and says on standard error where they are.
-fn write(report: &Report<'_>, folder: &Path, force: bool) -> Result<(), Trouble> {
-    let planned = save::plan(report, |shown| std::fs::read(shown));
+fn write(report: &Report<'_>, stamps: &Stamps, folder: &Path, force: bool) -> Result<(), Trouble> {
+    let planned = save::plan(report, |shown| stamps.read(shown));
     let inputs: Vec<PathBuf> = report.inputs().map(PathBuf::from).collect();
     let written = save::write(folder, &planned.files, &inputs, force)?;
     for note in &planned.notes {

@@ -2,6 +2,7 @@
 
 use super::Trouble;
 use super::load::{self, Call};
+use super::stamp::Stamps;
 use crate::audit::{Audit, Job, audit};
 use crate::report::Report;
 use crate::signoff::accepted::{self, Accepted};
@@ -17,6 +18,8 @@ pub struct Checked {
     pub audit: Audit,
     pub accepted: Accepted,
     pub settled: Settled,
+    /// Whether the files are still as they were read.
+    pub stamps: Stamps,
 }
 
 /// Loads, checks and settles.
@@ -29,7 +32,7 @@ pub fn check(call: &Call) -> Result<Checked, Trouble> {
         Some(folder) => accepted::read(&folder)?,
         None => Accepted::default(),
     };
-    let job = load::load(call)?;
+    let (job, stamps) = load::load_stamped(call)?;
     let audit = audit(&job);
     let content = |shown: &str| match call.held.iter().find(|file| file.name == shown) {
         Some(file) => Some(hash(&file.bytes)),
@@ -41,6 +44,7 @@ pub fn check(call: &Call) -> Result<Checked, Trouble> {
         audit,
         accepted,
         settled,
+        stamps,
     })
 }
 

@@ -210,12 +210,23 @@ fn add_named(found: &mut Found, seen: &mut Seen, path: &Path) {
         return;
     }
     match kind(path) {
+        Ok(_) if is_special(path) => found.unusable.push(InputProblem {
+            file: shown,
+            message: SPECIAL.to_owned(),
+        }),
         Ok(kind) => add(found, kind, shown, path.to_owned(), true),
         Err((message, _)) => found.unusable.push(InputProblem {
             file: shown,
             message: message.to_owned(),
         }),
     }
+}
+
+const SPECIAL: &str = "it is a pipe or a device, not a file; save it as a file";
+
+/// A pipe may never end, and reading one waits for whoever writes into it.
+fn is_special(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|metadata| !metadata.is_file() && !metadata.is_dir())
 }
 
 fn add(found: &mut Found, kind: Kind, shown: String, path: PathBuf, named: bool) {
@@ -301,6 +312,13 @@ fn add_folder(found: &mut Found, seen: &mut Seen, folder: &Path) {
             continue;
         }
         let kind = kind(&path);
+        if kind.is_ok() && is_special(&path) {
+            found.unusable.push(InputProblem {
+                file: shown,
+                message: SPECIAL.to_owned(),
+            });
+            continue;
+        }
         match (written.state(&file_name, &path), &kind) {
             (State::Ours, _) => {
                 pass_over(found, "a report of an earlier run");

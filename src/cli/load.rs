@@ -4,6 +4,7 @@
 use super::arguments::UnitsFor;
 pub use super::discover::Held;
 use super::discover::{self, Input};
+use super::stamp::Stamps;
 use crate::audit::{InputProblem, Job};
 use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words};
 use crate::cutlist::ListHints;
@@ -53,6 +54,14 @@ const LARGEST_LIST: u64 = 64 << 20;
 /// When there is nothing to check, or the job file cannot be used. A single
 /// file that cannot be used is recorded in [`Job::unusable`] instead.
 pub fn load(call: &Call) -> Result<Job, LoadError> {
+    load_stamped(call).map(|(job, _)| job)
+}
+
+/// As [`load`], with what tells later whether a file is still as it was read.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_stamped(call: &Call) -> Result<(Job, Stamps), LoadError> {
     let mut found = discover::discover(&call.paths);
     found.hold(&call.held);
     if let Some(name) = &call.name {
@@ -84,9 +93,11 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
     job.unusable = std::mem::take(&mut found.unusable);
     job.passed_over = std::mem::take(&mut found.passed_over);
 
+    let mut stamps = Stamps::default();
     let list_hints = list_hints(call, &file);
     for input in distinct(&mut job, found.lists) {
         progress.set_message(input.shown.clone());
+        stamps.add(&input.shown, &input.path);
         if let Some(problem) = too_large(&input, LARGEST_LIST) {
             job.unusable.push(problem);
         } else {
@@ -103,6 +114,7 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
     }
     for input in distinct(&mut job, found.drawings) {
         progress.set_message(input.shown.clone());
+        stamps.add(&input.shown, &input.path);
         if let Some(problem) = too_large(&input, LARGEST_DRAWING) {
             job.unusable.push(problem);
         } else {
@@ -120,8 +132,38 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
         }
         progress.inc(1);
     }
+    for shown in stamps.changed() {
+        job.unusable.push(InputProblem {
+            file: shown.to_owned(),
+            message: "it was changed while it was read; run again once it is saved".to_owned(),
+        });
+    }
     progress.set_message("measuring");
-    job.views = view::find(&job.sheets, &hints(call, &file, &job));
+    measured(&mut job, &hints(call, &file), &file);
+    for sheet in &mut job.sheets {
+        // The views have their lines; those of a large drawing fill the memory.
+        sheet.segments = Vec::new();
+        sheet.hatch_segments = Vec::new();
+    }
+    progress.finish_and_clear();
+    job.unusable.sort();
+    job.passed_over.sort();
+    Ok((job, stamps))
+}
+
+/// From files read to views and measured cabinets: `job` has its lists, sheets
+/// and rules; gets its views and cabinets, and what the rules draw from both.
+pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
+    let mut hints = hints.clone();
+    hints.names = job
+        .lists
+        .iter()
+        .flat_map(cutlist::CutList::names)
+        .chain(hints.names)
+        .collect();
+    hints.names.sort();
+    hints.names.dedup();
+    job.views = view::find(&job.sheets, &hints);
     job.cabinets = cabinet::measure(&job.views.views);
     for cabinet in &mut job.cabinets {
         for (name, further) in &file.same_as {
@@ -137,10 +179,6 @@ pub fn load(call: &Call) -> Result<Job, LoadError> {
     }
     settle_words(&mut job.lists, &job.cabinets);
     job.rules.infer(&job.cabinets, &job.lists);
-    progress.finish_and_clear();
-    job.unusable.sort();
-    job.passed_over.sort();
-    Ok(job)
 }
 
 fn nothing(call: &Call, found: &discover::Found) -> LoadError {
@@ -279,7 +317,7 @@ fn list_hints(call: &Call, file: &JobFile) -> ListHints {
     hints
 }
 
-fn hints(call: &Call, file: &JobFile, job: &Job) -> Hints {
+fn hints(call: &Call, file: &JobFile) -> Hints {
     let mut hints = file.hints.clone();
     for units in &call.units {
         if let UnitsFor::Both(unit) | UnitsFor::Drawing(unit) = units {
@@ -289,14 +327,6 @@ fn hints(call: &Call, file: &JobFile, job: &Job) -> Hints {
     if let Some(scale) = call.scale {
         hints.scale = Some((scale, "--scale".to_owned()));
     }
-    hints.names = job
-        .lists
-        .iter()
-        .flat_map(cutlist::CutList::names)
-        .chain(hints.names)
-        .collect();
-    hints.names.sort();
-    hints.names.dedup();
     hints
 }
 

@@ -17,6 +17,7 @@ mod output;
 pub mod page;
 pub mod parts;
 pub mod release;
+pub mod stamp;
 mod state;
 pub mod verify;
 pub mod watch;
