@@ -6,7 +6,9 @@
 import struct
 from pathlib import Path
 
-FOLDER = Path(__file__).parent / "seeds" / "read_drawing"
+SEEDS = Path(__file__).parent / "seeds"
+FOLDER = SEEDS / "read_drawing"
+FIXTURES = Path(__file__).parent.parent / "fixtures"
 
 HEADER = "9 $ACADVER|1 AC1032|9 $DWGCODEPAGE|3 ANSI_1252|9 $INSUNITS|70 4|9 $DIMLFAC|40 2"
 TABLES = (
@@ -86,6 +88,90 @@ def binary_file(groups, wide):
     return bytes(out)
 
 
+LIST = """Cabinet,Part,Qty,Length,Width,Thickness
+W60,Side,2,720,560,18
+W60,Bottom,1,564,560,18
+W60,Top,1,564,560,18
+W60,Shelf,1,563,540,18
+"""
+LISTS = {
+    "plain": b"\x00" + LIST.encode(),
+    "fractions": b"\x00" + b'Cabinet;Part;Qty;"L x W x T"\nB2;Side;2;34 1/2 x 23 1/4 x 3/4\n;Back;1;35-1/4" x 2\' 2 1/4" x 1/4\n',
+    "sections": b"\x02CABINET B2\r\n\r\nDrawer boxes (finished sizes)\r\nPart\tQty\tW\tL\r\nFront/back\t2 ea\t4 1/2\t13\xbd\r\nTotal\t2\r\n",
+    "marks": b"\x01\xef\xbb\xbfsep=|\nPart|Qty|Length (mm)|Width (mm)|Edge\nDoor B1-B3|3|715,5|296,5|1L 2W\nDoor|2|715.5||\n",
+    "bores": b"\x00Part,Hole,Dia,X,Y,Depth\nW60 Side,1,5,37,64,12\nW60 Side,2,5,37,96,12\n",
+    "sixteen": b"\x00" + LIST.encode("utf-16"),
+    "torn": b"\x00Cabinet,Part,Qty,Length,Width\nB1,\"Side,2,30 1/2\",24\nB1,Top\"\"\"\n3/4/24,Jan-16,,1e9,-5\n",
+}
+SHEET = (
+    '<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>'
+    '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c><c r="C1" t="s"><v>2</v></c>'
+    '<c r="D1" t="s"><v>3</v></c><c r="E1" t="inlineStr"><is><t>Width</t></is></c></row>'
+    '<row r="2"><c r="A2" t="str"><v>B2</v></c><c r="B2" t="s"><v>5</v></c><c r="C2"><v>2</v></c>'
+    '<c r="D2" t="s"><v>6</v></c><c r="E2"><f>1+1</f><v>23.25</v></c><c r="ZZ9" t="b"><v>1</v></c></row>'
+    "</sheetData></worksheet>"
+)
+BOOK = (
+    '<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" '
+    'xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"><sheets>'
+    '<sheet name="List" sheetId="1" r:id="r1"/><sheet name="Old" sheetId="2" state="hidden" r:id="r1"/></sheets></workbook>'
+)
+OPEN = (
+    '<office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+    'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0">'
+    '<office:body><office:spreadsheet><table:table table:name="List">'
+    "<table:table-row><table:table-cell office:value-type='string'><text:p>Part</text:p></table:table-cell>"
+    "<table:table-cell office:value-type='string'><text:p>Length</text:p></table:table-cell></table:table-row>"
+    "<table:table-row table:number-rows-repeated='3'><table:table-cell office:value-type='string'><text:p>Side</text:p></table:table-cell>"
+    "<table:table-cell table:number-columns-repeated='2' office:value-type='float' office:value='34.5'/></table:table-row>"
+    "</table:table></office:spreadsheet></office:body></office:document-content>"
+)
+JOBS = {
+    "sizes": '[job]\nname = "Store"\nunits = "mm"\nnotation = "decimals"\n[tolerance]\ndefault = "1/32 in"\nclass = "m"\n'
+    '[drawing]\nunits = "mm"\nscale = "1:10"\n[construction]\npreset = "frameless-captured"\n[sizes]\ngroove.depth = "1/4 in"\n'
+    'overlay = "max(stile.width / 3, 2 * (1/8 + 3/16))"\n[relations]\ntoe-kick.across = "case.width - 2 * 1/16"\n'
+    '[cabinet.B2.sizes]\ngroove.depth = "3/8"\n',
+    "wrong": 'x = 1\n[sizes]\nlength = "1 +"\nside.length = "((((1))))"\na.b = "b.a"\nb.a = "a.b * 1e9"\n[job]\nunits = "ell"\n',
+}
+LENGTHS = [
+    "34 1/2", "36½", "3'-0 1/2\"", "914,4", "1.234,5 mm", "60 cm", "3/4/24", "Jan-16", "±0.5 mm",
+    "131/16", "1 3/16\" +/- 1/64", "\u2033", "1e308", "9223372036854775807 1/2", "-5 ft", "1,234.5", "⅞ in",
+]  # fmt: skip
+
+
+def rectangle(x, y, width, height):
+    corners = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
+    return [
+        f"0 LINE|10 {a[0]}|20 {a[1]}|11 {b[0]}|21 {b[1]}"
+        for a, b in zip(corners, corners[1:] + corners[:1])
+    ]
+
+
+def case():
+    """A case of 600 x 720 x 560 of 18 mm boards from the front and cut from the side."""
+    lines = [rectangle(0, 0, 18, 720), rectangle(582, 0, 18, 720)]
+    lines += [rectangle(18, z, 564, 18) for z in (0, 350, 702)]
+    lines += [rectangle(1000, 0, 560, 720)]
+    lines += [rectangle(1000 + setback, z, 560 - setback, 18) for z, setback in ((0, 0), (350, 20), (702, 0))]
+    text = "|0 TEXT|40 40|1 W60 FRONT|10 200|20 -100|0 TEXT|40 40|1 W60 SECTION|10 1200|20 -100"
+    dimension = "|0 DIMENSION|70 32|10 0|20 -50|13 0|23 0|14 600|24 0|50 0|1 <>|42 600"
+    return "|".join(piece for group in lines for piece in group) + text + dimension
+
+
+def whole():
+    drawn = ascii_file([*section("HEADER", "9 $INSUNITS|70 4"), *section("ENTITIES", case()), (0, "EOF")])
+    wrong = LIST.replace("564,560", "600,560", 1).replace("2,720", "1,702")
+    job = '[job]\nunits = "mm"\n[construction]\npreset = "frameless-captured"\n'
+    for name, listed, stated in (("agrees", LIST, ""), ("wrong", wrong, ""), ("stated", LIST, job)):
+        yield name, drawn + b"=== LIST\n" + listed.encode() + b"=== JOB\n" + stated.encode()
+
+
+def write(target, name, content):
+    folder = SEEDS / target
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / name).write_bytes(content)
+
+
 def main():
     FOLDER.mkdir(parents=True, exist_ok=True)
     for name, entities in ENTITIES.items():
@@ -94,6 +180,19 @@ def main():
     (FOLDER / "entities-first.dxf").write_bytes(ascii_file(drawing(everything, "EBTH")))
     (FOLDER / "narrow.dxf").write_bytes(binary_file(drawing(everything), False))
     (FOLDER / "wide.dxf").write_bytes(binary_file(drawing(everything), True))
+    for name, content in LISTS.items():
+        write("read_list", name, content)
+    write("read_workbook", "sheet", b"\x01" + SHEET.encode())
+    write("read_workbook", "book", b"\x02" + BOOK.encode())
+    write("read_workbook", "open", b"\x03" + OPEN.encode())
+    for kind in ("list.xlsx", "list.ods", "dates.xlsx"):
+        write("read_workbook", kind, b"\x00" + (FIXTURES / "lists" / kind).read_bytes())
+    for name, content in JOBS.items():
+        write("read_job_file", name, content.encode())
+    for number, text in enumerate(LENGTHS):
+        write("read_length", f"size-{number:02}", text.encode())
+    for name, content in whole():
+        write("whole_check", name, content)
 
 
 if __name__ == "__main__":

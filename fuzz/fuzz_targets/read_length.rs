@@ -1,0 +1,33 @@
+//! Any text as a size or a tolerance: no panic, and a size printed in full is
+//! read as the same size.
+#![no_main]
+
+use dryfit::length::{DecimalMark, Reader, Unit, parse, parse_tolerance};
+use libfuzzer_sys::fuzz_target;
+
+fuzz_target!(|text: &str| {
+    for unit in [
+        Unit::Inch,
+        Unit::Foot,
+        Unit::Millimetre,
+        Unit::Centimetre,
+        Unit::Metre,
+    ] {
+        for decimal_mark in [None, Some(DecimalMark::Comma), Some(DecimalMark::Point)] {
+            let reader = Reader { unit, decimal_mark };
+            match reader.read(text) {
+                Ok(parsed) => {
+                    assert!(parsed.step.ticks() >= 0);
+                    // A tick is a 80 000th of a millimetre.
+                    if parsed.length.abs().ticks() < 80_000 * 1_000_000 {
+                        let again = format!("{}/80000 mm", parsed.length.abs().ticks());
+                        let again = parse(&again, unit).expect("a plain fraction");
+                        assert_eq!(again.length, parsed.length.abs(), "{text:?}");
+                    }
+                }
+                Err(error) => assert!(!error.to_string().is_empty()),
+            }
+        }
+        let _ = parse_tolerance(text, unit);
+    }
+});
