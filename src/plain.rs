@@ -36,6 +36,32 @@ pub fn printable(text: &str) -> String {
         .collect()
 }
 
+/// Does the same with each item, on all cores, and gives what comes of it in
+/// the order of the items.
+pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    // A thread costs more than a few items do.
+    const LEAST: usize = 16;
+    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
+    let share = items.len().div_ceil(cores).max(LEAST);
+    if items.len() <= share {
+        return items.iter().map(work).collect();
+    }
+    let work = &work;
+    std::thread::scope(|scope| {
+        let threads: Vec<_> = items
+            .chunks(share)
+            .map(|chunk| scope.spawn(move || chunk.iter().map(work).collect::<Vec<R>>()))
+            .collect();
+        threads
+            .into_iter()
+            .flat_map(|thread| match thread.join() {
+                Ok(done) => done,
+                Err(panic) => std::panic::resume_unwind(panic),
+            })
+            .collect()
+    })
+}
+
 /// Orders names as a person does: B2 before B10.
 pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
     let key = |text: &str| -> Vec<(String, u128)> {
@@ -64,6 +90,15 @@ pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn work_on_all_cores_keeps_its_order() {
+        for count in [0_u64, 1, 15, 16, 17, 1000, 1001] {
+            let items: Vec<u64> = (0..count).collect();
+            let squares: Vec<u64> = items.iter().map(|n| n * n).collect();
+            assert_eq!(in_parallel(&items, |n| n * n), squares);
+        }
+    }
 
     #[test]
     fn names_are_ordered_as_a_person_does() {

@@ -6,8 +6,9 @@ use super::types::{Job, RowSize};
 use super::words::{self, Show};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
 use crate::construction::{Expected, PartSize};
-use crate::cutlist::{Row, SizeCell};
+use crate::cutlist::{Row, RowSource, SizeCell};
 use crate::length::Length;
+use crate::plain::in_parallel;
 use crate::trade::{Axis, Dimension, Role};
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -99,8 +100,8 @@ impl<'a> Bench<'a> {
                 .push(index);
         }
         for row in &self.rows {
-            let mut named = Vec::new();
-            let mut undrawn = Vec::new();
+            let mut named = BTreeSet::new();
+            let mut undrawn = BTreeSet::new();
             for name in &row.cabinets {
                 let found =
                     exact.get(&name.trim().to_lowercase()).copied().or_else(|| {
@@ -110,13 +111,16 @@ impl<'a> Bench<'a> {
                         }
                     });
                 match found {
-                    Some(case) if !named.contains(&case) => named.push(case),
-                    Some(_) => {}
-                    None if !undrawn.contains(name) => undrawn.push(name.clone()),
-                    None => {}
+                    Some(case) => {
+                        named.insert(case);
+                    }
+                    None => {
+                        undrawn.insert(name.clone());
+                    }
                 }
             }
-            named.sort_unstable();
+            let mut named: Vec<usize> = named.into_iter().collect();
+            let mut undrawn: Vec<String> = undrawn.into_iter().collect();
             undrawn.sort_by(|a, b| words::natural(a, b));
             // One cabinet and a list that names none: they belong together.
             if row.cabinets.is_empty() && self.cases.len() == 1 {
@@ -125,6 +129,16 @@ impl<'a> Bench<'a> {
             self.named.push(named);
             self.undrawn.push(undrawn);
         }
+    }
+
+    /// The first row made of this line.
+    pub fn row_at(&self, source: &RowSource) -> Option<&'a Row> {
+        // Rows are in the order of their sources first of all.
+        let at = self.rows.partition_point(|row| row.source < *source);
+        self.rows
+            .get(at)
+            .copied()
+            .filter(|row| row.source == *source)
     }
 
     /// The row a row is counted as: the first made of its line.
@@ -257,16 +271,17 @@ fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<String
             _ => kept.push(case),
         }
     }
-    for case in &mut kept {
-        for &role in roles {
-            for axis in Axis::ALL {
-                let size = PartSize { role, axis };
-                let found = job.rules.expect(case.cabinet, size);
-                if !found.is_empty() {
-                    case.expected.insert(size, found);
-                }
-            }
-        }
+    let expected = in_parallel(&kept, |case| {
+        let sizes = roles
+            .iter()
+            .flat_map(|&role| Axis::ALL.map(|axis| PartSize { role, axis }));
+        sizes
+            .map(|size| (size, job.rules.expect(case.cabinet, size)))
+            .filter(|(_, found)| !found.is_empty())
+            .collect()
+    });
+    for (case, expected) in kept.iter_mut().zip(expected) {
+        case.expected = expected;
     }
     (kept, doubled)
 }

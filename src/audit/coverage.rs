@@ -7,6 +7,7 @@ use super::quantity::{Counts, names};
 use super::types::{Bin, Covered, RowSize, SheetCoverage, ViewBins};
 use super::wants::Certainty;
 use super::words;
+use crate::cutlist::RowSource;
 use crate::length::Length;
 use crate::trade::Dimension;
 use crate::view::{Scale, View, ViewId, ViewKind};
@@ -29,6 +30,13 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
             .or_default()
             .push(check);
     }
+    let mut unread_in: BTreeMap<&RowSource, BTreeSet<Dimension>> = BTreeMap::new();
+    for problem in bench.job.lists.iter().flat_map(|list| &list.problems) {
+        if let Some(dimension) = problem.dimension {
+            let dimensions = unread_in.entry(&problem.source).or_default();
+            dimensions.insert(dimension);
+        }
+    }
     let mut out = Vec::new();
     for (index, row) in bench.rows.iter().enumerate() {
         if bench.written_as(index) != index {
@@ -38,17 +46,10 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
             let checks = by_size.get(&(index, size)).map_or(&[][..], Vec::as_slice);
             out.push(covered(bench, bench.row_size(row, cell), checks));
         }
-        let unread: BTreeSet<Dimension> = bench
-            .job
-            .lists
-            .iter()
-            .flat_map(|list| &list.problems)
-            .filter(|problem| problem.source == row.source)
-            .filter_map(|problem| problem.dimension)
-            .collect();
-        if !unread.contains(&Dimension::Quantity)
-            && let Some(count) = counts.rows.get(&index)
-        {
+        let quantity_unread = unread_in
+            .get(&row.source)
+            .is_some_and(|dimensions| dimensions.contains(&Dimension::Quantity));
+        if !quantity_unread && let Some(count) = counts.rows.get(&index) {
             out.push(Covered {
                 size: bench.row_quantity(row),
                 cabinet: one_name(&names(bench, &count.cases), count.state),
@@ -154,7 +155,7 @@ fn unread(bench: &Bench<'_>) -> Vec<Covered> {
         .iter()
         .flat_map(|list| &list.problems)
         .filter_map(|problem| {
-            let row = bench.rows.iter().find(|row| row.source == problem.source);
+            let row = bench.row_at(&problem.source);
             Some(Covered {
                 size: RowSize {
                     row: problem.source.clone(),

@@ -36,7 +36,7 @@ pub(super) fn findings(bench: &Bench<'_>) -> Vec<Finding> {
                     problem.advice
                 ),
             );
-            let row = bench.rows.iter().find(|row| row.source == problem.source);
+            let row = bench.row_at(&problem.source);
             finding.row = Some(RowSize {
                 row: problem.source.clone(),
                 part: row.map_or_else(String::new, |row| row.part.clone()),

@@ -6,6 +6,7 @@ use super::bench::{Bench, Case};
 use super::fit::{Customs, Fit, fit, misses_when_swapped};
 use crate::cabinet::DrawnPart;
 use crate::cutlist::{Hand, Per, Row};
+use crate::plain::in_parallel;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
 
@@ -26,6 +27,9 @@ const MISSED: i64 = 10_000;
 const MOST_TOGETHER: usize = 48;
 /// Above this many pairs exact fits are settled first.
 const MANY_PAIRS: usize = 60_000;
+/// Cells of the table of costs, above which units take the best part left, one
+/// after the other.
+const LARGEST_TABLE: usize = 1_000_000;
 
 /// A drawn part: its cabinet and its place among [`Case::parts`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -70,8 +74,14 @@ struct Supply {
 pub(super) fn match_rows(bench: &Bench<'_>) -> Matching {
     let mut matching = Matching::default();
     let supplies = supplies(bench);
-    for (scope, supplies) in scopes(bench, supplies) {
-        match_scope(bench, &supplies, &scope, &mut matching);
+    let matched = in_parallel(&scopes(bench, supplies), |(scope, supplies)| {
+        let mut matching = Matching::default();
+        match_scope(bench, supplies, scope, &mut matching);
+        (matching.pairs, matching.lone)
+    });
+    for (pairs, lone) in matched {
+        matching.pairs.extend(pairs);
+        matching.lone.extend(lone);
     }
     matching.pairs.sort_unstable();
     part_stocks(bench, &mut matching);
@@ -184,7 +194,8 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
         settle(&supplies, &parts, &costs, &mut left, &mut free, out, 500);
     }
     let mut rest = remaining(&supplies, &costs, &left, &free);
-    if rest.len().saturating_mul(parts.len()) > 4 * MANY_PAIRS {
+    let table = rest.len().saturating_mul(parts.len() + rest.len());
+    if rest.len().saturating_mul(parts.len()) > 4 * MANY_PAIRS || table > LARGEST_TABLE {
         settle(
             &supplies, &parts, &costs, &mut left, &mut free, out, FORBIDDEN,
         );

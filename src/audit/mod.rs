@@ -34,6 +34,7 @@ mod words;
 pub use types::*;
 
 use crate::construction::{Origin, cautions};
+use crate::plain::in_parallel;
 use bench::Bench;
 use causes::Ground;
 use checks::Check;
@@ -51,11 +52,8 @@ pub fn audit(job: &Job) -> Audit {
     let counts = counts;
     doubts::raise(&bench, &mut checks, &counts);
     let checks = checks;
-    let knowns: Vec<knowns::Knowns> = bench
-        .cases
-        .iter()
-        .map(|case| knowns::knowns(&bench, case))
-        .collect();
+    let knowns: Vec<knowns::Knowns> =
+        in_parallel(&bench.cases, |case| knowns::knowns(&bench, case));
     let groups = group::group(&bench, &checks, &knowns);
     let ground = Ground::new(&bench, &checks, &knowns);
 

@@ -10,6 +10,7 @@ use super::{
     orient, sizes, tops,
 };
 use crate::linework::SNAP_MM;
+use crate::plain::in_parallel;
 use crate::trade::Axis;
 use crate::view::{Scale, View, ViewId, ViewKind};
 use std::collections::BTreeMap;
@@ -26,19 +27,25 @@ pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
         }
     }
     // Names drawn by the very same views are one cabinet drawn once.
-    let mut out: Vec<MeasuredCabinet> = Vec::new();
+    let mut drawn: Vec<(Vec<String>, Vec<ViewId>)> = Vec::new();
     let mut done: BTreeMap<Vec<ViewId>, usize> = BTreeMap::new();
     for (name, ids) in by_name {
-        if let Some(&first) = done.get(&ids) {
-            if let Some(cabinet) = out.get_mut(first) {
-                cabinet.same_as.push(name);
-            }
-            continue;
+        let next = drawn.len();
+        let place = *done.entry(ids.clone()).or_insert(next);
+        match drawn.get_mut(place) {
+            Some((names, _)) => names.push(name),
+            None => drawn.push((vec![name], ids)),
         }
-        done.insert(ids.clone(), out.len());
-        out.push(one(&name, &ids, views));
     }
-    out
+    in_parallel(&drawn, |(names, ids)| {
+        let (first, others) = names.split_first()?;
+        let mut cabinet = one(first, ids, views);
+        cabinet.same_as.extend(others.iter().cloned());
+        Some(cabinet)
+    })
+    .into_iter()
+    .flatten()
+    .collect()
 }
 
 /// Measures one cabinet from its views.

@@ -28,6 +28,7 @@ pub(super) fn read(text: &str, known: &BTreeSet<String>) -> Named {
         return Named::All;
     }
     let mut names: Vec<String> = Vec::new();
+    let mut seen = BTreeSet::new();
     let mut several = pieces(text);
     // "Sink & dishwasher" is one name; ids, and names the list has alone, are several.
     let numbered = |piece: &String| piece.chars().any(|c| c.is_ascii_digit());
@@ -41,7 +42,7 @@ pub(super) fn read(text: &str, known: &BTreeSet<String>) -> Named {
     for piece in several {
         let more = range(&piece, known).unwrap_or_else(|| vec![name(&piece)]);
         for name in more {
-            if !name.is_empty() && !names.contains(&name) {
+            if !name.is_empty() && seen.insert(name.clone()) {
                 names.push(name);
             }
         }

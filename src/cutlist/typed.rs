@@ -12,6 +12,7 @@ use super::types::{CutList, ListHints, Per, Problem, Reading};
 use super::units::{self, Known};
 use super::words::{Field, Section};
 use crate::trade::Role;
+use std::collections::BTreeSet;
 
 /// Adds a table's rows to the list.
 pub(super) fn rows(
@@ -152,15 +153,14 @@ fn moved(draft: &Draft<'_>, column: usize, text: &str) -> Problem {
 
 /// Cabinets the table names, in their order.
 fn named(layout: &Layout) -> Vec<String> {
-    let mut names: Vec<String> = Vec::new();
-    for row in &layout.rows {
-        for name in &row.cabinets {
-            if !names.contains(name) {
-                names.push(name.clone());
-            }
-        }
-    }
-    names
+    let mut seen = BTreeSet::new();
+    layout
+        .rows
+        .iter()
+        .flat_map(|row| &row.cabinets)
+        .filter(|name| seen.insert(name.as_str()))
+        .cloned()
+        .collect()
 }
 
 /// What a bare quantity counts in rows for several cabinets: two sides for two

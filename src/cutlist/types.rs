@@ -241,6 +241,23 @@ impl CutList {
         names.dedup();
         names
     }
+
+    /// The first row of a line. Rows stand sheet by sheet in the order of their
+    /// lines, so that looking up every row of a long list stays quick.
+    pub fn row_at(&self, source: &RowSource) -> Option<&Row> {
+        let mut rest = self.rows.as_slice();
+        while let Some(first) = rest.first() {
+            let of_sheet = rest.partition_point(|row| row.source.sheet == first.source.sheet);
+            let (sheet, others) = rest.split_at(of_sheet.max(1));
+            let at = sheet.partition_point(|row| row.source.line < source.line);
+            let found = sheet.get(at).filter(|row| row.source == *source);
+            if found.is_some() {
+                return found;
+            }
+            rest = others;
+        }
+        None
+    }
 }
 
 /// How to read a list, from the call and the job file.

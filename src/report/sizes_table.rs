@@ -4,7 +4,7 @@ use super::Report;
 use crate::audit::AuditedCabinet;
 use crate::cabinet::{Measured, MeasuredCabinet, Sizes};
 use crate::length::Length;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One line: width, height and depth of a cabinet.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,21 +50,47 @@ pub fn measured<'a>(report: &Report<'a>, id: &str) -> Option<&'a MeasuredCabinet
         .find(|measured| measured.id == id || measured.same_as.iter().any(|other| other == id))
 }
 
-/// What the audit made of this cabinet.
-pub fn audited<'a>(report: &Report<'a>, id: &str) -> Option<&'a AuditedCabinet> {
-    report
-        .audit
-        .cabinets
-        .iter()
-        .find(|audited| audited.id == id)
+/// Measured and audited cabinets by their id, for looking up many.
+pub struct ById<'a> {
+    measured: BTreeMap<&'a str, &'a MeasuredCabinet>,
+    audited: BTreeMap<&'a str, &'a AuditedCabinet>,
+}
+
+impl<'a> ById<'a> {
+    pub fn of(report: &Report<'a>) -> Self {
+        let mut this = ById {
+            measured: BTreeMap::new(),
+            audited: BTreeMap::new(),
+        };
+        for cabinet in &report.job.cabinets {
+            for id in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
+                this.measured.entry(id).or_insert(cabinet);
+            }
+        }
+        for cabinet in &report.audit.cabinets {
+            this.audited.entry(&cabinet.id).or_insert(cabinet);
+        }
+        this
+    }
+
+    /// The measured cabinet that shows this id.
+    pub fn measured(&self, id: &str) -> Option<&'a MeasuredCabinet> {
+        self.measured.get(id).copied()
+    }
+
+    /// What the audit made of this cabinet.
+    pub fn audited(&self, id: &str) -> Option<&'a AuditedCabinet> {
+        self.audited.get(id).copied()
+    }
 }
 
 /// The lines of all cabinets; lines without any size are left out.
 pub fn lines<'a>(report: &Report<'a>) -> Vec<SizeLine<'a>> {
     let mut lines = Vec::new();
+    let by_id = ById::of(report);
     for cabinet in cabinets(report) {
         for (place, names) in NAMES {
-            let drawn = measured(report, cabinet).map_or([None; 3], |measured| {
+            let drawn = by_id.measured(cabinet).map_or([None; 3], |measured| {
                 three(if place == "overall" {
                     &measured.overall
                 } else {
@@ -72,7 +98,8 @@ pub fn lines<'a>(report: &Report<'a>) -> Vec<SizeLine<'a>> {
                 })
             });
             let listed = names.map(|name| {
-                audited(report, cabinet)
+                by_id
+                    .audited(cabinet)
                     .and_then(|audited| audited.sizes.iter().find(|size| size.name == name))
                     .and_then(|size| size.listed)
             });
@@ -109,7 +136,7 @@ fn three(sizes: &Sizes) -> [Option<Length>; 3] {
 /// Why sizes are missing, and what was noted of those that are there, each
 /// once: "B2, B4 interior depth is not known: no view shows the face of the back".
 pub fn notes(report: &Report<'_>) -> Vec<String> {
-    let mut notes: Vec<(String, Vec<&str>)> = Vec::new();
+    let mut notes = Notes::default();
     for cabinet in &report.job.cabinets {
         let ids: Vec<&str> = std::iter::once(&cabinet.id)
             .chain(&cabinet.same_as)
@@ -123,15 +150,11 @@ pub fn notes(report: &Report<'_>) -> Vec<String> {
             ] {
                 match measured {
                     Measured::Unknown { reason } => {
-                        add(
-                            &mut notes,
-                            format!("{place}{name} is not known: {reason}"),
-                            &ids,
-                        );
+                        notes.add(format!("{place}{name} is not known: {reason}"), &ids);
                     }
                     Measured::Known(measure) => {
                         if let Some(text) = &measure.note {
-                            add(&mut notes, format!("{place}{name}: {text}"), &ids);
+                            notes.add(format!("{place}{name}: {text}"), &ids);
                         }
                     }
                 }
@@ -139,14 +162,26 @@ pub fn notes(report: &Report<'_>) -> Vec<String> {
         }
     }
     notes
+        .texts
         .into_iter()
         .map(|(text, ids)| format!("{} {text}", ids.join(", ")))
         .collect()
 }
 
-fn add<'a>(notes: &mut Vec<(String, Vec<&'a str>)>, text: String, ids: &[&'a str]) {
-    match notes.iter_mut().find(|(other, _)| *other == text) {
-        Some((_, cabinets)) => cabinets.extend(ids),
-        None => notes.push((text, ids.to_vec())),
+/// Notes in the order they came up, each with its cabinets.
+#[derive(Default)]
+struct Notes<'a> {
+    texts: Vec<(String, Vec<&'a str>)>,
+    places: BTreeMap<String, usize>,
+}
+
+impl<'a> Notes<'a> {
+    fn add(&mut self, text: String, ids: &[&'a str]) {
+        let next = self.texts.len();
+        let place = *self.places.entry(text.clone()).or_insert(next);
+        match self.texts.get_mut(place) {
+            Some((_, cabinets)) => cabinets.extend(ids),
+            None => self.texts.push((text, ids.to_vec())),
+        }
     }
 }

@@ -5,7 +5,7 @@ use super::hash::hash;
 use crate::audit::{Audit, Bin, RowSize};
 use crate::cutlist::RowSource;
 use crate::plain::file_name;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The rows of one file that are open for one reason.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,15 +69,25 @@ pub struct OpenItem<'a> {
 
 /// Everything that was not checked: rows by reason, then views and cabinets.
 pub fn items(audit: &Audit) -> Vec<OpenItem<'_>> {
+    // Sizes by their row; a list has many rows and each is looked up once.
+    let mut unchecked: BTreeMap<&RowSource, Vec<(usize, &RowSize)>> = BTreeMap::new();
+    for (index, covered) in audit.coverage.iter().enumerate() {
+        if covered.bin == Bin::Unchecked {
+            let sizes = unchecked.entry(&covered.size.row).or_default();
+            sizes.push((index, &covered.size));
+        }
+    }
     let of_rows = by_reason(audit).into_iter().map(|open| {
-        let rows = audit
-            .coverage
+        // In the order of the coverage, each once.
+        let rows: BTreeMap<usize, &RowSize> = open
+            .rows
             .iter()
-            .filter(|covered| covered.bin == Bin::Unchecked)
-            .map(|covered| &covered.size)
-            .filter(|size| open.rows.iter().any(|row| row.holds(size)))
+            .flat_map(|row| {
+                let sizes = unchecked.get(row.source).into_iter().flatten();
+                sizes.filter(|(_, size)| row.holds(size)).copied()
+            })
             .collect();
-        (open.text(), rows)
+        (open.text(), rows.into_values().collect())
     });
     let sentences = audit
         .unchecked
@@ -107,7 +117,7 @@ const CABINET: &str = "\u{0}";
 
 /// In the order of reasons and files, the rows in the order of the coverage.
 pub fn by_reason(audit: &Audit) -> Vec<Open<'_>> {
-    type Group<'a> = (Vec<&'a str>, Vec<OpenRow<'a>>);
+    type Group<'a> = (BTreeSet<&'a str>, Vec<OpenRow<'a>>);
     let mut reasons: BTreeMap<(String, &str), Group<'_>> = BTreeMap::new();
     for covered in &audit.coverage {
         if covered.bin != Bin::Unchecked {
@@ -118,8 +128,8 @@ pub fn by_reason(audit: &Audit) -> Vec<Open<'_>> {
         let reason = without_name(&covered.by, cabinet);
         let named = reason.contains(CABINET);
         let (cabinets, rows) = reasons.entry((reason, &size.row.file)).or_default();
-        if named && !cabinets.contains(&cabinet) {
-            cabinets.push(cabinet);
+        if named {
+            cabinets.insert(cabinet);
         }
         let word = size.dimension.word();
         match rows.last_mut() {
@@ -137,7 +147,8 @@ pub fn by_reason(audit: &Audit) -> Vec<Open<'_>> {
     }
     reasons
         .into_iter()
-        .map(|((reason, file), (mut cabinets, rows))| {
+        .map(|((reason, file), (cabinets, rows))| {
+            let mut cabinets: Vec<&str> = cabinets.into_iter().collect();
             cabinets.sort_by(|a, b| crate::plain::natural(a, b));
             Open {
                 reason: reason.replace(CABINET, &cabinets.join(", ")),

@@ -26,8 +26,7 @@ pub fn cells<'a>(job: &'a Job, size: &'a RowSize) -> Vec<Quoted<'a>> {
         .lists
         .iter()
         .filter(|list| list.file == size.row.file)
-        .flat_map(|list| &list.rows)
-        .find(|row| row.source == size.row);
+        .find_map(|list| list.row_at(&size.row));
     let Some(row) = row else {
         return vec![
             Quoted {

@@ -5,6 +5,7 @@ use super::{Scale, Title, View, ViewArc, ViewDimension, ViewKind, ViewText};
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment, SNAP_MM};
 use geo::{AffineTransform, Coord, Rect};
+use std::collections::BTreeSet;
 
 /// What is known of a view before it is measured.
 #[derive(Clone, Debug)]
@@ -72,7 +73,15 @@ impl Sketch {
 
     /// The different names of its strokes, in order.
     pub fn names<'a>(&self, name: impl Fn(u32) -> &'a str) -> Vec<&'a str> {
-        let mut names: Vec<&str> = self.strokes.iter().map(|s| name(s.source)).collect();
+        // Names of layers and blocks are kept once a sheet: where they lie tells
+        // them apart much quicker than what they say.
+        let mut seen: BTreeSet<(*const u8, usize)> = BTreeSet::new();
+        let mut names: Vec<&str> = self
+            .strokes
+            .iter()
+            .map(|s| name(s.source))
+            .filter(|name| seen.insert((name.as_ptr(), name.len())))
+            .collect();
         names.sort_unstable();
         names.dedup();
         names

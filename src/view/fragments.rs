@@ -218,11 +218,7 @@ fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
                 (r.min().x, r.max().x, r.min().y, r.max().y)
             }
         };
-        let mut ranges: Vec<(f64, f64, usize)> = pieces
-            .iter()
-            .map(|(i, r)| (span(r).0, span(r).1, *i))
-            .collect();
-        ranges.sort_by(|p, q| p.0.total_cmp(&q.0));
+        let ranges = Ranges::new(pieces.iter().map(|(i, r)| (span(r).0, span(r).1, *i)));
         let mut rows: Vec<(usize, (f64, f64, f64, f64))> =
             pieces.iter().map(|(i, r)| (*i, span(r))).collect();
         rows.sort_by(|p, q| p.1.2.total_cmp(&q.1.2).then(p.1.0.total_cmp(&q.1.0)));
@@ -237,18 +233,71 @@ fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
                 if (a.3 - b.3).abs() > SAME * high || !(thin(a) && thin(b)) {
                     continue;
                 }
-                let near = SAME * (hi - lo);
-                let from = ranges.partition_point(|r| r.0 < lo - near);
-                let seen = ranges
-                    .iter()
-                    .skip(from)
-                    .take_while(|r| r.0 <= lo + near)
-                    .any(|r| (r.1 - hi).abs() <= near && r.2 != *i && r.2 != *j);
-                if seen {
+                if ranges.any_like(lo, hi, |other| other != *i && other != *j) {
                     joiner.join(*i, *j);
                 }
             }
         }
+    }
+}
+
+/// Most ranges of one cell looked at.
+const LOOK: usize = 64;
+
+/// Length as a power of two, start and end in steps.
+type Cell = (i32, i64, i64);
+/// Start, end and whose it is.
+type Range = (f64, f64, usize);
+
+/// Ranges by about where they start and end, and how long they are.
+struct Ranges {
+    cells: BTreeMap<Cell, Vec<Range>>,
+}
+
+impl Ranges {
+    fn new(ranges: impl Iterator<Item = Range>) -> Self {
+        let mut cells: BTreeMap<Cell, Vec<Range>> = BTreeMap::new();
+        for range in ranges {
+            if let Some(band) = Self::band(range.0, range.1) {
+                let slot = |at| Self::slot(band, at);
+                let key = (band, slot(range.0), slot(range.1));
+                cells.entry(key).or_default().push(range);
+            }
+        }
+        for cell in cells.values_mut() {
+            cell.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)));
+        }
+        Ranges { cells }
+    }
+
+    /// Ranges of a length between two powers of two; `None` for a mere point.
+    fn band(lo: f64, hi: f64) -> Option<i32> {
+        let length = hi - lo;
+        (length > 0.0 && length.is_finite()).then(|| length.log2().floor() as i32)
+    }
+
+    /// Cells are as wide as ranges of the band may differ and count as the same.
+    fn slot(band: i32, at: f64) -> i64 {
+        (at / (2.0 * SAME * f64::from(band).exp2())).floor() as i64
+    }
+
+    /// Whether a wanted range starts and ends about where this one does.
+    fn any_like(&self, lo: f64, hi: f64, wanted: impl Fn(usize) -> bool) -> bool {
+        let near = SAME * (hi - lo);
+        let Some(band) = Self::band(lo, hi) else {
+            return false;
+        };
+        (band - 1..=band + 1).any(|band| {
+            let from = |at: f64| Self::slot(band, at - near)..=Self::slot(band, at + near);
+            from(lo).any(|start| {
+                from(hi).any(|end| {
+                    let cell = self.cells.get(&(band, start, end));
+                    cell.into_iter().flatten().take(LOOK).any(|r| {
+                        (r.0 - lo).abs() <= near && (r.1 - hi).abs() <= near && wanted(r.2)
+                    })
+                })
+            })
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::cluster::group;
 use super::flatten::{FlatText, Stroke, unite};
+use super::index::Grid;
 use geo::{Coord, Rect};
 
 /// Share of a side that drawn lines must cover.
@@ -55,10 +56,42 @@ pub(super) fn mark(
     let all: Vec<usize> = (0..strokes.len())
         .filter(|&i| reasons[i].is_none())
         .collect();
+    let words = Words::new(texts);
     for members in groups(strokes, &all) {
-        peel(strokes, texts, &named, &members, NESTED, reasons);
+        for (index, reason) in peel(strokes, &words, &named, &members, NESTED) {
+            reasons[index] = Some(reason);
+        }
     }
 }
+
+/// Where texts with words stand, from left to right.
+struct Words(Vec<Coord<f64>>);
+
+impl Words {
+    fn new(texts: &[FlatText]) -> Self {
+        let mut places: Vec<Coord<f64>> = texts
+            .iter()
+            .filter(|t| t.text.chars().filter(|c| c.is_alphabetic()).take(2).count() == 2)
+            .map(|t| t.at)
+            .collect();
+        places.sort_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)));
+        places.dedup();
+        Words(places)
+    }
+
+    fn within(&self, r: Rect<f64>) -> impl Iterator<Item = Coord<f64>> + '_ {
+        let from = self.0.partition_point(|c| c.x < r.min().x);
+        self.0
+            .iter()
+            .skip(from)
+            .take_while(move |c| c.x <= r.max().x)
+            .copied()
+            .filter(move |c| contains(r, *c))
+    }
+}
+
+/// Strokes that are border or title block.
+type Marks = Vec<(usize, &'static str)>;
 
 /// Groups of strokes whose boxes touch.
 fn groups(strokes: &[Stroke], which: &[usize]) -> Vec<Vec<usize>> {
@@ -78,18 +111,17 @@ fn bounds(strokes: &[Stroke], which: &[usize]) -> Option<Rect<f64>> {
 
 fn peel(
     strokes: &[Stroke],
-    texts: &[FlatText],
+    words: &Words,
     named: &impl Fn(&Stroke) -> bool,
     members: &[usize],
     depth: usize,
-    reasons: &mut Reasons,
-) {
+) -> Marks {
     let Some(sheet) = bounds(strokes, members) else {
-        return;
+        return Marks::new();
     };
     let size = sheet.width().max(sheet.height());
     let Some((sides, rest)) = split_sides(strokes, members, sheet, 1e-4 * size) else {
-        return;
+        return Marks::new();
     };
     let inner = groups(strokes, &rest);
     let near_side = |r: &Rect<f64>| {
@@ -116,13 +148,11 @@ fn peel(
         && r.width() * r.height() > 0.75 * area
         && near_side(r) > 0.0
     {
-        let mut trial = reasons.clone();
-        peel(strokes, texts, named, only, depth - 1, &mut trial);
-        if only.iter().any(|&i| trial[i].is_some()) {
-            *reasons = trial;
-            settle(&sides, &title_blocks, reasons);
+        let mut marks = peel(strokes, words, named, only, depth - 1);
+        if !marks.is_empty() {
+            settle(&sides, &title_blocks, &mut marks);
         }
-        return;
+        return marks;
     }
     let told = sides.iter().filter(|&&i| named(&strokes[i])).count() * 2 > sides.len();
     let clear = views.iter().all(|(_, r)| near_side(r) > CLEAR * size);
@@ -131,12 +161,9 @@ fn peel(
         .map(|(_, r)| r.width() * r.height())
         .sum::<f64>()
         / area;
-    let outside = |t: &FlatText| {
-        contains(sheet, t.at)
-            && !views.iter().any(|(_, r)| contains(*r, t.at))
-            && t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2
-    };
-    let worded = texts.iter().any(outside);
+    let boxes: Vec<Rect<f64>> = views.iter().map(|(_, r)| *r).collect();
+    let grid = Grid::new(&boxes);
+    let worded = words.within(sheet).any(|at| grid.near(at, 0.0).is_empty());
     let detailed = views.len() >= 2 && views.iter().all(|(part, _)| part.len() >= 8);
     let looks = clear
         && !views.is_empty()
@@ -145,18 +172,16 @@ fn peel(
             || (!title_blocks.is_empty()
                 && filled <= FILLED
                 && views.iter().all(|(p, _)| p.len() >= 4)));
+    let mut marks = Marks::new();
     if (told && !views.is_empty()) || looks {
-        settle(&sides, &title_blocks, reasons);
+        settle(&sides, &title_blocks, &mut marks);
     }
+    marks
 }
 
-fn settle(sides: &[usize], title_blocks: &[Vec<usize>], reasons: &mut Reasons) {
-    for &i in sides {
-        reasons[i] = Some(BORDER);
-    }
-    for &i in title_blocks.iter().flatten() {
-        reasons[i] = Some(TITLE);
-    }
+fn settle(sides: &[usize], title_blocks: &[Vec<usize>], marks: &mut Marks) {
+    marks.extend(sides.iter().map(|&i| (i, BORDER)));
+    marks.extend(title_blocks.iter().flatten().map(|&i| (i, TITLE)));
 }
 
 pub(super) fn contains(r: Rect<f64>, c: Coord<f64>) -> bool {

@@ -33,7 +33,7 @@ impl Grid {
         };
         for (index, b) in boxes.iter().enumerate() {
             let (low, high) = (grid.slot(b.min()), grid.slot(b.max()));
-            let count = ((high.0 - low.0 + 1) as f64) * ((high.1 - low.1 + 1) as f64);
+            let count = cells(low, high);
             if count > CELLS {
                 grid.large.push(index);
                 continue;
@@ -64,7 +64,7 @@ impl Grid {
         let by = Coord { x: reach, y: reach };
         let (low, high) = (self.slot(c - by), self.slot(c + by));
         let mut found: Vec<usize> = self.large.clone();
-        let count = ((high.0 - low.0 + 1) as f64) * ((high.1 - low.1 + 1) as f64);
+        let count = cells(low, high);
         if count > 4096.0 {
             found = (0..self.boxes.len()).collect();
         } else {
@@ -86,6 +86,13 @@ impl Grid {
         found.dedup();
         found
     }
+}
+
+/// Cells from one slot to another; in floats, since slots may be as far apart
+/// as there are numbers.
+fn cells(low: (i64, i64), high: (i64, i64)) -> f64 {
+    let along = |from: i64, to: i64| to as f64 - from as f64 + 1.0;
+    along(low.0, high.0) * along(low.1, high.1)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 
 use super::tokens::{Token, tokens};
 use super::words;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A name found in a text.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,35 +20,37 @@ pub(super) struct Found {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Dictionary {
     names: Vec<(String, Vec<Token>)>,
-    /// First token to names that start with it, longest first.
-    by_first: BTreeMap<String, Vec<usize>>,
+    /// All tokens to the first name that is made of them.
+    by_tokens: BTreeMap<Vec<String>, usize>,
+    /// Everything before a last number, to those numbers and their names.
+    by_stem: BTreeMap<Vec<String>, BTreeMap<u64, Vec<usize>>>,
     /// Letters and digits run together, leading zeros dropped; `None` when two
     /// names would fall together.
     by_key: BTreeMap<String, Option<usize>>,
     /// Letters that a name starts with.
-    prefixes: std::collections::BTreeSet<String>,
+    prefixes: BTreeSet<String>,
     longest: usize,
 }
 
 impl Dictionary {
     pub fn new(names: &[String]) -> Self {
         let mut dictionary = Dictionary::default();
+        let mut known = BTreeSet::new();
         for name in names {
             let parts = tokens(name);
-            if parts.is_empty() || dictionary.names.iter().any(|(known, _)| known == name) {
+            if parts.is_empty() || !known.insert(name) {
                 continue;
             }
             let index = dictionary.names.len();
-            if let Some(first) = parts.first() {
-                dictionary
-                    .by_first
-                    .entry(first.text.clone())
-                    .or_default()
-                    .push(index);
-                if !first.digits {
-                    dictionary.prefixes.insert(first.text.clone());
-                }
+            if let Some(first) = parts.first().filter(|first| !first.digits) {
+                dictionary.prefixes.insert(first.text.clone());
             }
+            let texts: Vec<String> = parts.iter().map(|part| part.text.clone()).collect();
+            if let Some((number, stem)) = numbered(&parts) {
+                let series = dictionary.by_stem.entry(stem).or_default();
+                series.entry(number).or_default().push(index);
+            }
+            dictionary.by_tokens.entry(texts).or_insert(index);
             dictionary
                 .by_key
                 .entry(key(&parts))
@@ -56,14 +58,6 @@ impl Dictionary {
                 .or_insert(Some(index));
             dictionary.longest = dictionary.longest.max(parts.len());
             dictionary.names.push((name.clone(), parts));
-        }
-        let lengths: Vec<usize> = dictionary
-            .names
-            .iter()
-            .map(|(_, parts)| parts.len())
-            .collect();
-        for list in dictionary.by_first.values_mut() {
-            list.sort_by(|&p, &q| lengths[q].cmp(&lengths[p]).then(p.cmp(&q)));
         }
         dictionary
     }
@@ -106,7 +100,7 @@ impl Dictionary {
                 None => at += 1,
             }
         }
-        let mut seen = std::collections::BTreeSet::new();
+        let mut seen = BTreeSet::new();
         found.retain(|f| seen.insert(f.name.clone()));
         found
     }
@@ -135,16 +129,21 @@ impl Dictionary {
         if first.joined() {
             return None;
         }
-        let exact = self.by_first.get(&first.text).and_then(|list| {
-            list.iter().find_map(|&index| {
-                let (name, want) = self.names.get(index)?;
-                let end = at + want.len();
-                let have = parts.get(at..end)?;
-                let same = have.iter().zip(want).all(|(h, w)| h.text == w.text);
-                (same && ends_well(parts, end) && self.number_is_meant(parts, at, end))
-                    .then(|| (name.clone(), end))
-            })
-        });
+        let mut texts: Vec<String> = parts
+            .get(at..parts.len().min(at + self.longest))?
+            .iter()
+            .map(|part| part.text.clone())
+            .collect();
+        let mut exact = None;
+        while exact.is_none() && !texts.is_empty() {
+            let end = at + texts.len();
+            exact = self
+                .by_tokens
+                .get(&texts)
+                .filter(|_| ends_well(parts, end) && self.number_is_meant(parts, at, end))
+                .and_then(|&index| Some((self.names.get(index)?.0.clone(), end)));
+            texts.pop();
+        }
         exact.or_else(|| {
             (at + 1..=parts.len().min(at + self.longest + 2))
                 .rev()
@@ -207,40 +206,30 @@ impl Dictionary {
     /// Dictionary names strictly between two of one series.
     fn between(&self, from: &str, to: &str) -> Vec<String> {
         let (low, high) = (tokens(from), tokens(to));
-        let (Some(a), Some(b)) = (low.last(), high.last()) else {
+        let (Some((a, stem)), Some((b, other))) = (numbered(&low), numbered(&high)) else {
             return Vec::new();
         };
-        let same_stem = low.len() == high.len()
-            && low
-                .iter()
-                .zip(&high)
-                .rev()
-                .skip(1)
-                .all(|(p, q)| p.text == q.text);
-        let (Ok(a), Ok(b)) = (a.text.parse::<u64>(), b.text.parse::<u64>()) else {
-            return Vec::new();
-        };
-        if !same_stem {
+        if stem != other || b <= a {
             return Vec::new();
         }
-        let mut hits: Vec<(u64, String)> = self
-            .names
-            .iter()
-            .filter_map(|(name, parts)| {
-                let number: u64 = parts.last().filter(|t| t.digits)?.text.parse().ok()?;
-                let stem = parts.len() == low.len()
-                    && parts
-                        .iter()
-                        .zip(&low)
-                        .rev()
-                        .skip(1)
-                        .all(|(p, q)| p.text == q.text);
-                (stem && number > a && number < b).then(|| (number, name.clone()))
-            })
+        let Some(series) = self.by_stem.get(&stem) else {
+            return Vec::new();
+        };
+        let mut hits: Vec<(u64, String)> = series
+            .range(a.saturating_add(1)..b)
+            .flat_map(|(number, names)| names.iter().map(move |&index| (*number, index)))
+            .filter_map(|(number, index)| Some((number, self.names.get(index)?.0.clone())))
             .collect();
         hits.sort();
         hits.into_iter().map(|hit| hit.1).collect()
     }
+}
+
+/// The number a name ends in, and the tokens before it.
+fn numbered(parts: &[Token]) -> Option<(u64, Vec<String>)> {
+    let (last, stem) = parts.split_last()?;
+    let number = Some(last).filter(|t| t.digits)?.text.parse().ok()?;
+    Some((number, stem.iter().map(|part| part.text.clone()).collect()))
 }
 
 /// Letters and digits run together, numbers without leading zeros.

@@ -16,6 +16,7 @@ use super::{
     past, runs,
 };
 use crate::drawing::Sheet;
+use crate::plain::in_parallel;
 use geo::{AffineTransform, Coord, Rect};
 use std::collections::BTreeMap;
 
@@ -86,6 +87,7 @@ fn page(
     let reasons = annotate(sheet, &mut flat);
     let kept = leave_out(index, &flat, &reasons, reading);
     let mut sketches = gather(&kept);
+    drop(kept);
     let headings = headings(&flat, dictionary);
     let placed = titles::place(&headings, &boxes(&sketches));
     if let Some(numbers) = fragments::join(sheet, &flat, &sketches, &placed) {
@@ -321,11 +323,10 @@ fn one_kind(page: &mut Page) {
 fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     one_kind(page);
     let first = reading.views.len();
-    for sketch in &page.sketches {
-        reading
-            .views
-            .push(build::view(index, sheet, &page.flat, sketch));
-    }
+    let built = in_parallel(&page.sketches, |sketch| {
+        build::view(index, sheet, &page.flat, sketch)
+    });
+    reading.views.extend(built);
     for (run, whole) in page.runs.iter().enumerate() {
         let parts: Vec<usize> = (0..page.sketches.len())
             .filter(|&i| page.sketches[i].run == Some(run))
@@ -418,9 +419,16 @@ fn annotate(sheet: &Sheet, flat: &mut Flat) -> Reasons {
     let exploded = annotation::exploded(flat, sheet, &mut reasons);
     flat.dimensions.extend(exploded);
     annotation::loose_leaders(flat, &mut reasons);
+    let say = |names: &[String]| -> Vec<bool> {
+        names.iter().map(|name| frame::says_border(name)).collect()
+    };
+    let (layers, blocks) = (say(&sheet.layers), say(&sheet.block_paths));
+    let said = |says: &[bool], at: u32| says.get(at as usize).copied().unwrap_or(false);
     let named = |s: &Stroke| {
-        frame::says_border(build::layer(sheet, s.source))
-            || frame::says_border(build::block(sheet, s.source))
+        sheet
+            .sources
+            .get(s.source as usize)
+            .is_some_and(|source| said(&layers, source.layer) || said(&blocks, source.block_path))
     };
     frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
     past::mark(&mut flat.strokes, &mut reasons);

@@ -100,12 +100,14 @@ pub(super) fn blocks(texts: &[FlatText]) -> Vec<FlatText> {
             .then(a.text.cmp(&b.text))
     });
     let mut blocks: Vec<FlatText> = Vec::new();
-    // Last line of each block: where it stands.
+    // Last line of each block: where it stands; and the characters of the block.
     let mut last: Vec<(Coord<f64>, f64)> = Vec::new();
+    let mut counts: Vec<usize> = Vec::new();
     let mut open_from = 0;
     for index in order {
         let text = &texts[index];
-        let width = |t: &str, h: f64| 0.5 * h * t.chars().count() as f64;
+        let count = text.text.chars().count();
+        let width = |count: usize, h: f64| 0.5 * h * count as f64;
         // Blocks far above can take no more lines.
         while open_from < blocks.len()
             && last[open_from].0.y - text.at.y > 4.0 * last[open_from].1.max(text.height)
@@ -117,17 +119,19 @@ pub(super) fn blocks(texts: &[FlatText]) -> Vec<FlatText> {
             let drop = at.y - text.at.y;
             let step = drop / height.max(text.height);
             let ratio = height.max(text.height) / height.min(text.height).max(1e-12);
-            let reach = 0.5 * width(&blocks[b].text, height).max(width(&text.text, text.height));
+            let reach = 0.5 * width(counts[b], height).max(width(count, text.height));
             (0.8..=2.2).contains(&step) && ratio <= 2.1 && (at.x - text.at.x).abs() <= reach
         });
         match home {
             Some(b) => {
                 blocks[b].text.push('\n');
                 blocks[b].text.push_str(&text.text);
+                counts[b] += 1 + count;
                 last[b] = (text.at, text.height);
             }
             None => {
                 blocks.push(text.clone());
+                counts.push(count);
                 last.push((text.at, text.height));
             }
         }

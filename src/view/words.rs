@@ -1,7 +1,9 @@
 //! The words drawings use for what a view shows, in the languages shops write.
 
 use super::ViewKind;
-use super::tokens::{Token, tokens};
+use super::tokens::tokens;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::LazyLock;
 
 /// What a title says about a view.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -131,6 +133,26 @@ const PHRASES: &[(&str, Says)] = &[
     ("VISTA TRASERA", Back),
 ];
 
+/// The phrases by their first word: the words, what they say, and their place in
+/// the table.
+type ByFirst = BTreeMap<String, Vec<(Vec<String>, Says, usize)>>;
+
+static BY_FIRST: LazyLock<ByFirst> = LazyLock::new(|| {
+    let mut phrases = ByFirst::new();
+    for (rank, &(phrase, says)) in PHRASES.iter().enumerate() {
+        let words: Vec<String> = tokens(phrase).into_iter().map(|t| t.text).collect();
+        if let Some(first) = words.first() {
+            let list = phrases.entry(first.clone()).or_default();
+            list.push((words, says, rank));
+        }
+    }
+    phrases
+});
+
+/// Every single word of the phrases.
+static SINGLE: LazyLock<BTreeSet<&'static str>> =
+    LazyLock::new(|| PHRASES.iter().flat_map(|p| p.0.split(' ')).collect());
+
 /// Words that go with a title but name nothing: dropped when a title's rest is
 /// taken for a name.
 const FILLER: &[&str] = &[
@@ -171,11 +193,15 @@ pub(super) struct Phrase {
 pub(super) fn says(text: &str, taken: &[(usize, usize)]) -> Option<Phrase> {
     let parts = tokens(text);
     let mut best: Option<(usize, usize, Phrase)> = None;
-    for at in 0..parts.len() {
-        for (rank, &(phrase, says)) in PHRASES.iter().enumerate() {
-            let Some(end) = matches(&parts, at, phrase) else {
+    for (at, first) in parts.iter().enumerate() {
+        for (words, says, rank) in BY_FIRST.get(&first.text).into_iter().flatten() {
+            let end = at + words.len();
+            let same = parts
+                .get(at..end)
+                .is_some_and(|have| have.iter().zip(words).all(|(h, w)| h.text == *w));
+            if !same {
                 continue;
-            };
+            }
             let part = parts
                 .get(end)
                 .is_some_and(|t| PART_AFTER.contains(&t.text.as_str()))
@@ -187,16 +213,16 @@ pub(super) fn says(text: &str, taken: &[(usize, usize)]) -> Option<Phrase> {
                 continue;
             }
             let longer = best.as_ref().is_none_or(|(words, best_rank, _)| {
-                end - at > *words || (end - at == *words && rank < *best_rank)
+                end - at > *words || (end - at == *words && *rank < *best_rank)
             });
             if longer {
                 let range = parts[at].start..parts[end - 1].end;
                 let text = text.get(range).unwrap_or_default().to_owned();
                 best = Some((
                     end - at,
-                    rank,
+                    *rank,
                     Phrase {
-                        says,
+                        says: *says,
                         text,
                         tokens: (at, end),
                     },
@@ -242,31 +268,14 @@ fn part(text: &str, parts: &[Token], taken: &[(usize, usize)]) -> Option<Phrase>
     })
 }
 
-fn matches(parts: &[Token], at: usize, phrase: &str) -> Option<usize> {
-    let mut end = at;
-    for word in tokens(phrase) {
-        if parts.get(end)?.text != word.text {
-            return None;
-        }
-        end += 1;
-    }
-    Some(end)
-}
-
 /// True for words that say what a view shows, or go with such words.
 pub(super) fn says_what_is_drawn(word: &str) -> bool {
-    FILLER.contains(&word)
-        || PHRASES
-            .iter()
-            .any(|(phrase, _)| phrase.split(' ').any(|part| part == word))
+    SINGLE.contains(word) || FILLER.contains(&word)
 }
 
 /// True for words that may be written right behind a name: `B2FRONT`.
 pub(super) fn may_touch_a_name(word: &str) -> bool {
-    word.chars().count() >= 3
-        && PHRASES
-            .iter()
-            .any(|(phrase, _)| phrase.split(' ').any(|part| part == word))
+    word.chars().count() >= 3 && SINGLE.contains(word)
 }
 
 pub(super) fn never_a_name(letters: &str) -> bool {

@@ -18,24 +18,33 @@ pub(super) fn anchor(report: &Report<'_>, source: &RowSource) -> Option<String> 
         .iter()
         .enumerate()
         .find(|(_, list)| list.file == source.file)?;
-    list.rows
-        .iter()
-        .any(|row| row.source == *source)
-        .then(|| name(index, list, source))
+    list.row_at(source).map(|_| name(index, list, source))
 }
 
 fn name(index: usize, list: &CutList, source: &RowSource) -> String {
     match &source.sheet {
         None => format!("row-{index}-{}", source.line),
-        Some(sheet) => {
-            let sheets: BTreeSet<_> = list.rows.iter().map(|row| &row.source.sheet).collect();
-            let number = sheets
+        Some(_) => {
+            // Sheets by the order of their names, as many as there are rows of.
+            let number = sheets(list)
                 .iter()
-                .position(|other| other.as_ref() == Some(sheet))
-                .unwrap_or(0);
+                .filter(|other| **other < &source.sheet)
+                .count();
             format!("row-{index}-{number}-{}", source.line)
         }
     }
+}
+
+/// The sheets that have rows, each once: their rows stand together.
+fn sheets(list: &CutList) -> BTreeSet<&Option<String>> {
+    let mut sheets = BTreeSet::new();
+    let mut rest = list.rows.as_slice();
+    while let Some(first) = rest.first() {
+        sheets.insert(&first.source.sheet);
+        let of_sheet = rest.partition_point(|row| row.source.sheet == first.source.sheet);
+        rest = rest.get(of_sheet.max(1)..).unwrap_or_default();
+    }
+    sheets
 }
 
 pub(super) fn section(report: &Report<'_>, marks: &Marks<'_>) -> Markup {
@@ -117,10 +126,16 @@ fn sizes(marks: &Marks<'_>, list: &CutList, row: &Row, column: usize) -> Markup 
         .iter()
         .filter(|cell| cell.column == column)
         .collect();
+    // Problems are sorted by the place they are at.
+    let from = list
+        .problems
+        .partition_point(|problem| problem.source < row.source);
     let problem = list
         .problems
         .iter()
-        .find(|problem| problem.source == row.source && problem.column == Some(column));
+        .skip(from)
+        .take_while(|problem| problem.source == row.source)
+        .find(|problem| problem.column == Some(column));
     let shown = here
         .first()
         .map(|cell| {

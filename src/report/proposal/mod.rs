@@ -39,7 +39,7 @@ pub fn corrections<'a>(report: &Report<'a>, list: &'a CutList) -> Vec<Correction
         if size.row.file != list.file || size.dimension == Dimension::Quantity {
             continue;
         }
-        let Some(row) = list.rows.iter().find(|row| row.source == size.row) else {
+        let Some(row) = list.row_at(&size.row) else {
             continue;
         };
         let Some(cell) = row

@@ -123,12 +123,17 @@ fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
             let room = if lines.len() == 1 { first } else { rest };
             let Some(line) = lines.last_mut() else { break };
             let gap = usize::from(!line.is_empty());
-            if used + gap + word.width() <= room {
+            let width = if word.len() > ample(room) {
+                usize::MAX
+            } else {
+                word.width()
+            };
+            if width <= room.saturating_sub(used + gap) {
                 if gap == 1 {
                     line.push(' ');
                 }
                 line.push_str(word);
-                used += gap + word.width();
+                used += gap + width;
                 break;
             }
             if line.is_empty() {
@@ -175,12 +180,18 @@ fn unbroken(text: &str) -> Vec<String> {
     out
 }
 
+/// Bytes that fill any line: no more of a word is ever measured at once.
+const fn ample(room: usize) -> usize {
+    16 * room + 64
+}
+
 /// Bytes of the longest head of a word that fits; at least one character.
 fn fitting(word: &str, room: usize) -> usize {
     let mut end = 0;
     for (start, character) in word.char_indices() {
         let next = start + character.len_utf8();
-        if end > 0 && word.get(..next).is_none_or(|head| head.width() > room) {
+        let over = |head: &str| head.len() > ample(room) || head.width() > room;
+        if end > 0 && word.get(..next).is_none_or(over) {
             break;
         }
         end = next;
@@ -216,6 +227,17 @@ mod tests {
             lines.iter().map(String::len).collect::<Vec<_>>(),
             [80, 70, 50]
         );
+    }
+
+    #[test]
+    fn a_word_of_millions_of_letters_is_cut_in_one_go() {
+        let text = "x".repeat(4_000_000);
+        let lines = wrap(&text, 80, 80);
+        assert_eq!(lines.len(), 50_000);
+        assert!(lines.iter().all(|line| line.len() == 80));
+        // Marks without width of their own.
+        let lines = wrap(&"\u{301}".repeat(1_000_000), 80, 80);
+        assert!(lines.iter().all(|line| line.width() <= 80));
     }
 
     #[test]
