@@ -6,8 +6,8 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members, named, openings,
-    orient, sizes, tops,
+    MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members, named,
+    openings, orient, sizes, tops,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;

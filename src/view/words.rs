@@ -1,7 +1,7 @@
 //! The words drawings use for what a view shows, in the languages shops write.
 
 use super::ViewKind;
-use super::tokens::tokens;
+use super::tokens::{Token, tokens};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
@@ -249,13 +249,23 @@ const NO_PART: &[&str] = &[
     "TYPICAL", "DETAIL",
 ];
 
+/// One past the last token of a phrase that stands at `at`.
+fn stands(parts: &[Token], at: usize, phrase: &str) -> Option<usize> {
+    let mut end = at;
+    for word in phrase.split(' ') {
+        parts.get(end).filter(|token| token.text == word)?;
+        end += 1;
+    }
+    Some(end)
+}
+
 /// A title that names a cabinet and one of its parts, and no view.
 fn part(text: &str, parts: &[Token], taken: &[(usize, usize)]) -> Option<Phrase> {
     if taken.is_empty() || parts.iter().any(|t| NO_PART.contains(&t.text.as_str())) {
         return None;
     }
     (0..parts.len()).find_map(|at| {
-        let end = PARTS.iter().find_map(|phrase| matches(parts, at, phrase))?;
+        let end = PARTS.iter().find_map(|phrase| stands(parts, at, phrase))?;
         if taken.iter().any(|t| at < t.1 && t.0 < end) {
             return None;
         }
