@@ -446,7 +446,7 @@ fn count(
     if found.drawn < found.listed
         && let Some(axis) = first_cases
             .iter()
-            .find_map(|&case| may_stand_behind(&bench.cases[case], role))
+            .find_map(|&case| may_stand_behind(bench, &bench.cases[case], role))
     {
         found.by = format!(
             "{} drawn, {} listed, but no view shows where they stand {}: one may hide another; add \
@@ -500,14 +500,20 @@ pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
 /// The axis along which parts of a role may stand one behind the other unseen:
 /// the one they are thin along, when one of them is drawn in no view that shows
 /// it. Frame members and fronts lie in one plane.
-fn may_stand_behind(case: &Case<'_>, role: Role) -> Option<Axis> {
+fn may_stand_behind(bench: &Bench<'_>, case: &Case<'_>, role: Role) -> Option<Axis> {
     if matches!(role.family(), Family::FaceFrame | Family::Front) {
         return None;
     }
     let thin = role.lie().map(|lie| lie[2])?;
     // A stretcher lies flat or stands on edge, at the front and at the back.
+    let divided = || {
+        let mut rows = bench.rows.iter();
+        rows.any(|row| row.role() == Some(Role::Divider))
+    };
     let axes: &[Axis] = match role {
         Role::Stretcher => &[Axis::Deep],
+        // Shelves of two bays lie one behind the other in a section.
+        Role::AdjustableShelf | Role::FixedShelf if divided() => &[Axis::High, Axis::Across],
         _ => &[thin],
     };
     axes.iter().copied().find(|&axis| {

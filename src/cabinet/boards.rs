@@ -185,7 +185,9 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
     let plain = reading.seen_through || known.frame == Some(false);
     let strips = panels(&window, want, &mut owned, |s| {
         let narrow = s.t1 - s.t0 <= super::frame::NARROW && s.a - l <= super::frame::NARROW;
-        near(s.a - l, r - s.b) && !leaf(s.t0) && !leaf(s.t1) && (plain || narrow)
+        // The outer faces of bottom and top are drawn in one line with the outline.
+        let own = grid.cue || s.matched() || near(s.t0, low) || near(s.t1, top);
+        near(s.a - l, r - s.b) && own && !leaf(s.t0) && !leaf(s.t1) && (plain || narrow)
     });
     // Where hidden edges look like any other, the edge of a back let into the
     // board is drawn inside it: a line a joint's depth further in may be the
@@ -272,6 +274,20 @@ fn dividers(
             [below, above] if above.0 - below.1 > BAY => Some((below.1, above.0, 0.9)),
             _ => None,
         });
+    // The edge of a door is no face of a divider, unless it is of the sides' stock.
+    let leaf = |x: f64| {
+        let mut leaves = reading
+            .parts
+            .iter()
+            .filter(|part| matches!(part.role, Role::Door | Role::DrawerFront));
+        leaves.any(|leaf| leaf.h.is_some_and(|h| near(h.0, x) || near(h.1, x)))
+    };
+    let stock = reading.sides.as_ref().ok().map(|(l, _)| l.1 - l.0);
+    let fits = |s: &super::strips::Strip| {
+        let own = !leaf(s.t0) && !leaf(s.t1);
+        let alike = stock.is_some_and(|thick| near(thick, s.t1 - s.t0));
+        s.matched() && s.cornered() && (own || alike)
+    };
     for (low, high, share) in whole.into_iter().chain(bays) {
         let want = Want {
             dir: Dir::Upright,
@@ -282,11 +298,18 @@ fn dividers(
             bridge: true,
         };
         let window = grid.window((inner.0 + BAY, inner.1 - BAY), (low, high));
-        for strip in panels(&window, want, &mut owned, |s| s.matched() && s.cornered()) {
+        for strip in panels(&window, want, &mut owned, fits) {
             let why = "upright board between the sides";
             let mut part = ViewPart::from_strip(Role::Divider, &strip, why);
-            let covered = !reading.seen_through && !reading.bare;
-            part.covered = [false, false, covered, covered];
+            // A line that runs on into the board at its end shows a joint there.
+            let runs_on = |z: f64| {
+                [strip.t0, strip.t1].iter().any(|x| {
+                    let track = grid.at(Dir::Upright, *x).map(|index| &grid.up[index]);
+                    track.is_some_and(|track| !track.ends_at(z))
+                })
+            };
+            let hidden = |z: f64| runs_on(z) || !(reading.seen_through || reading.bare);
+            part.covered = [false, false, hidden(strip.a), hidden(strip.b)];
             out.push(part.placed(Place::Only));
         }
     }
