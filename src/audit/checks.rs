@@ -108,7 +108,7 @@ fn unplaced<'a>(
     let reason = if row.role().is_none() {
         unknown_part(row)
     } else if bench.cases.is_empty() {
-        "no cabinet was found in the drawings".to_owned()
+        "no cabinet was found in the drawings; title the views with the cabinets' names".to_owned()
     } else if let Some(first) = undrawn.first() {
         format!("no drawing shows {first}; add its drawing, or name the view in the job file")
     } else {
@@ -228,7 +228,7 @@ fn decide<'a>(
 ) -> Check<'a> {
     let (Some(axis), Some(role)) = (check.axis, check.role) else {
         check.by = format!(
-            "a {} has no {} that could be measured",
+            "a {} has no {} that could be measured; give its sizes as length, width and thickness",
             row.part,
             cell.dimension.word()
         );
@@ -306,7 +306,7 @@ fn settle<'a>(
         Certainty::Hearsay => {
             let origin = match want.rule.map(|rule| &rule.origin) {
                 Some(Origin::Inferred { support, .. }) => {
-                    format!("{support} sizes of this job show it")
+                    format!("seen {support} times in this job")
                 }
                 _ => "the job shows it".to_owned(),
             };
@@ -349,7 +349,8 @@ fn settle<'a>(
         _ if passes => State::Agrees,
         _ if within_unknown_band(compared.value, compared.unknown_band, want, check.tolerance) => {
             check.by = format!(
-                "{} under the drawn {}; the edge band's thickness is not stated in the list",
+                "{} under the drawn {}; the edge band's thickness is not stated; \
+                 add it to the list, or state it in the job file",
                 show.size(-difference),
                 show.size(want.value)
             );
@@ -412,7 +413,10 @@ fn thickness<'a>(bench: &Bench<'_>, mut check: Check<'a>, want: Want<'a>) -> Che
     check.tolerance = check.tolerance.max(nominal::STOCK_TOLERANCE);
     check.by = relied_on(bench, &check, want);
     if want.certainty == Certainty::Hearsay {
-        check.by = format!("{} (only inferred)", check.by);
+        check.by = format!(
+            "{} (only inferred); draw the part edge-on, or state its thickness in the job file",
+            check.by
+        );
         return check;
     }
     let difference = check.listed - want.value;

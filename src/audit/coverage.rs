@@ -102,7 +102,8 @@ fn covered(bench: &Bench<'_>, size: RowSize, checks: &[&Check<'_>]) -> Covered {
             size,
             cabinet: None,
             bin: Bin::Unchecked,
-            by: "nothing decides about this size".to_owned(),
+            by: "nothing decides about this size; draw the part, or state its relation in the job file"
+                .to_owned(),
             margin: None,
             expected: None,
         };
@@ -199,7 +200,8 @@ fn borings(bench: &Bench<'_>) -> Vec<Covered> {
                     },
                     cabinet: row.cabinets.first().cloned(),
                     bin: Bin::Unchecked,
-                    by: "boring marks are not compared with a drawing".to_owned(),
+                    by: "boring marks are not compared with a drawing; check them by hand"
+                        .to_owned(),
                     margin: None,
                     expected: None,
                 })

@@ -11,6 +11,7 @@ use super::types::{Finding, FindingKind, RowSize};
 use super::wants::Certainty;
 use super::words;
 use crate::length::Length;
+use std::collections::BTreeSet;
 
 use super::checks::State;
 
@@ -45,7 +46,7 @@ pub(super) fn in_cabinets(finding: &mut Finding, mut names: Vec<String>) {
     finding.cabinets = names;
 }
 
-pub(super) fn sizes(ground: &Ground<'_>, groups: &[Group]) -> Vec<Finding> {
+pub(super) fn sizes(ground: &Ground<'_>, groups: &[Group], counts: &Counts) -> Vec<Finding> {
     let all = figures(ground.bench, ground.checks);
     groups
         .iter()
@@ -80,6 +81,11 @@ pub(super) fn sizes(ground: &Ground<'_>, groups: &[Group]) -> Vec<Finding> {
                 .skip(1)
                 .filter_map(|index| row_size(ground.bench, ground.checks.get(*index)?))
                 .collect();
+            finding.also.extend(
+                exchanged_counts(ground.bench, group, counts)
+                    .into_iter()
+                    .filter_map(|row| Some(ground.bench.row_quantity(ground.bench.rows.get(row)?))),
+            );
             finding.also.sort_by(order_rows);
             finding.causes = causes::find(ground, group);
             finding.message = size_message(ground.bench, group, principal, &finding);
@@ -208,11 +214,45 @@ fn is_drawn(check: &Check<'_>) -> bool {
         .unwrap_or(false)
 }
 
-pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
+/// Rows whose quantity is wrong for no other reason than that the rows of two
+/// cabinets stand under one another's name.
+fn exchanged_counts(bench: &Bench<'_>, group: &Group, counts: &Counts) -> Vec<usize> {
+    let other = |case: usize| match group.root {
+        Root::Exchanged { a, b } if case == a => Some(b),
+        Root::Exchanged { a, b } if case == b => Some(a),
+        Root::Copied { to, from } if case == to => Some(from),
+        _ => None,
+    };
+    counts
+        .rows
+        .values()
+        .filter(|count| count.state == State::Fails)
+        .filter(|count| {
+            let [case] = count.cases.as_slice() else {
+                return false;
+            };
+            let role = bench.rows.get(count.row).and_then(|row| row.role());
+            other(*case)
+                .and_then(|other| bench.cases.get(other))
+                .is_some_and(|other| {
+                    let parts = other.parts.iter();
+                    let drawn = parts.filter(|part| Some(part.role) == role).count();
+                    drawn > 0 && drawn == count.listed as usize
+                })
+        })
+        .map(|count| count.row)
+        .collect()
+}
+
+pub(super) fn quantities(ground: &Ground<'_>, groups: &[Group], counts: &Counts) -> Vec<Finding> {
     let bench = ground.bench;
+    let exchanged: BTreeSet<usize> = groups
+        .iter()
+        .flat_map(|group| exchanged_counts(bench, group, counts))
+        .collect();
     let mut out = Vec::new();
     for count in counts.rows.values() {
-        if count.state != State::Fails {
+        if count.state != State::Fails || exchanged.contains(&count.row) {
             continue;
         }
         let Some(row) = bench.rows.get(count.row) else {
@@ -234,11 +274,12 @@ pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
             (
                 FindingKind::Quantity,
                 format!(
-                    "{}, {} (line {}): {} drawn, {} listed.",
+                    "{}, {} (line {}): {} drawn{}, {} listed.",
                     words::join(&cases),
                     row.part,
                     row.source.line,
                     count.drawn,
+                    counted(&count.parts),
                     count.listed
                 ),
             )
@@ -260,6 +301,18 @@ pub(super) fn quantities(ground: &Ground<'_>, counts: &Counts) -> Vec<Finding> {
     );
     out
 }
+
+/// The counted parts by name, where a person can follow them.
+fn counted(parts: &[String]) -> String {
+    if parts.is_empty() || parts.len() > MOST_NAMED {
+        String::new()
+    } else {
+        format!(" ({})", words::join(parts))
+    }
+}
+
+/// More parts than this are not named one by one.
+const MOST_NAMED: usize = 6;
 
 fn missing_part(bench: &Bench<'_>, missing: &Missing) -> Option<Finding> {
     let case = bench.cases.get(missing.case)?;

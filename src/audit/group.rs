@@ -49,15 +49,27 @@ pub(super) const UNITS: [(i64, i64, &str); 8] = [
     (
         254,
         10,
-        "inches written as millimetres would be 25.4 times as much",
+        "25.4 times as much: turned from inches into millimetres",
     ),
-    (10, 254, "millimetres written as inches are 1/25.4"),
-    (10, 1, "a decimal place, or millimetres for centimetres"),
-    (1, 10, "a decimal place, or centimetres for millimetres"),
-    (12, 1, "inches for feet"),
-    (1, 12, "feet for inches"),
-    (1000, 1, "millimetres for metres"),
-    (1, 1000, "metres for millimetres"),
+    (
+        10,
+        254,
+        "25.4 times too little: turned from millimetres into inches",
+    ),
+    (
+        10,
+        1,
+        "10 times as much: a decimal place, or millimetres for centimetres",
+    ),
+    (
+        1,
+        10,
+        "10 times too little: a decimal place, or centimetres for millimetres",
+    ),
+    (12, 1, "12 times as much: inches for feet"),
+    (1, 12, "12 times too little: feet for inches"),
+    (1000, 1, "1000 times as much: millimetres for metres"),
+    (1, 1000, "1000 times too little: metres for millimetres"),
 ];
 
 /// Row sizes that miss for one reason.

@@ -57,8 +57,8 @@ pub fn audit(job: &Job) -> Audit {
     let groups = group::group(&bench, &checks, &knowns);
     let ground = Ground::new(&bench, &checks, &knowns);
 
-    let mut findings = findings::sizes(&ground, &groups);
-    findings.extend(findings::quantities(&ground, &counts));
+    let mut findings = findings::sizes(&ground, &groups, &counts);
+    findings.extend(findings::quantities(&ground, &groups, &counts));
     findings.extend(findings::drawing(&bench, &checks));
     findings.extend(texts::findings(&bench));
     findings.extend(input::findings(&bench));

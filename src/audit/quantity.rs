@@ -14,6 +14,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::checks::State;
 
+/// By row and cabinet: parts that no unit of the row is left for.
+type Short = BTreeMap<(usize, usize), Vec<PartAt>>;
+
 /// The quantity of one row.
 #[derive(Clone, Debug)]
 pub(super) struct Count {
@@ -26,6 +29,8 @@ pub(super) struct Count {
     pub extra: bool,
     /// Cabinets that differ, or all of the row's.
     pub cases: Vec<usize>,
+    /// Names of the drawn parts that were counted, in the first cabinet that differs.
+    pub parts: Vec<String>,
     pub by: String,
 }
 
@@ -70,14 +75,14 @@ pub(super) struct Counts {
 
 pub(super) fn count_all(bench: &Bench<'_>, matching: &Matching) -> Counts {
     let mut counts = Counts::default();
-    let mut short: BTreeMap<(usize, usize), u32> = BTreeMap::new();
+    let mut short = Short::new();
     let (mut missing, mut unlisted) = (Vec::new(), Vec::new());
     let rows_by_case = rows_by_case(bench);
     let listed_roles: BTreeSet<Role> = bench.rows.iter().filter_map(|row| row.role()).collect();
     for &at in &matching.lone {
         let rows = rows_by_case.get(&at.case).map_or(&[][..], Vec::as_slice);
         match owner(bench, matching, rows, at) {
-            Some(row) => *short.entry((row, at.case)).or_default() += 1,
+            Some(row) => short.entry((row, at.case)).or_default().push(at),
             None => match asked_for(bench, matching, rows, &listed_roles, at) {
                 Asked::Yes => missing.push(at),
                 Asked::Perhaps => unlisted.push(at),
@@ -377,12 +382,7 @@ fn gather(bench: &Bench<'_>, mut lone: Vec<PartAt>) -> Vec<Missing> {
     out
 }
 
-fn count(
-    bench: &Bench<'_>,
-    matching: &Matching,
-    short: &BTreeMap<(usize, usize), u32>,
-    index: usize,
-) -> Count {
+fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) -> Count {
     let row = bench.rows[index];
     let cases = usable(bench, index);
     let mut found = Count {
@@ -392,6 +392,7 @@ fn count(
         listed: row.quantity.count,
         extra: false,
         cases: cases.clone(),
+        parts: Vec::new(),
         by: String::new(),
     };
     let Some(role) = row.role() else {
@@ -463,30 +464,34 @@ fn count(
     }
     if row.quantity.column == 0 {
         found.by = format!(
-            "the list has no quantity; {} drawn, 1 was assumed",
+            "the list has no quantity; {} drawn, 1 was assumed; add the quantity to the list",
             found.drawn
         );
         return found;
     }
     if undrawn && !one_each {
-        found.by = "the row also counts parts of cabinets that are not drawn".to_owned();
+        found.by = "the row also counts parts of cabinets that are not drawn; add their drawings, or give \
+             them a row of their own"
+                .to_owned();
         return found;
     }
     found.state = State::Fails;
     found.extra = found.drawn == 0;
+    let lone = |case: usize| short.get(&(index, case)).into_iter().flatten().copied();
+    found.parts = first_cases
+        .iter()
+        .flat_map(|&case| matching.parts_of(index, case).chain(lone(case)))
+        .filter_map(|at| Some(part(bench, at)?.name.clone()))
+        .collect();
+    found.parts.sort_by(|a, b| words::natural(a, b));
     found.cases = wrong.iter().flat_map(|(cases, _)| cases.clone()).collect();
     found.by = format!("{} drawn, {} listed", found.drawn, found.listed);
     found
 }
 
-fn drawn_in(
-    matching: &Matching,
-    short: &BTreeMap<(usize, usize), u32>,
-    row: usize,
-    case: usize,
-) -> u32 {
+fn drawn_in(matching: &Matching, short: &Short, row: usize, case: usize) -> u32 {
     let matched = matching.parts_of(row, case).count() as u32;
-    matched + short.get(&(row, case)).copied().unwrap_or(0)
+    matched + short.get(&(row, case)).map_or(0, Vec::len) as u32
 }
 
 pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
@@ -550,9 +555,9 @@ fn shows(case: &Case<'_>, role: Role) -> bool {
 fn no_case(bench: &Bench<'_>, index: usize) -> String {
     let undrawn = bench.undrawn.get(index).map_or(&[][..], Vec::as_slice);
     if let Some(first) = undrawn.first() {
-        format!("no drawing shows {first}")
+        format!("no drawing shows {first}; add its drawing, or name the view in the job file")
     } else if bench.cases.is_empty() {
-        "no cabinet was found in the drawings".to_owned()
+        "no cabinet was found in the drawings; title the views with the cabinets' names".to_owned()
     } else {
         "two drawn cabinets have this name; give each a name of its own".to_owned()
     }

@@ -37,7 +37,7 @@ impl Rules {
                         }
                         _ => "no opening with a drawer is drawn".to_owned(),
                     },
-                    advice: "a front elevation with the openings".to_owned(),
+                    advice: "draw a front elevation with the openings".to_owned(),
                 });
             }
             for (scope, _) in scopes {

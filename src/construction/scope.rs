@@ -343,7 +343,10 @@ impl<'a> Scope<'a> {
         Err(lack(
             name,
             &reason,
-            &format!("a view that shows the {}", super::expression::spoken(name)),
+            &format!(
+                "draw a view that shows the {}",
+                super::expression::spoken(name)
+            ),
         ))
     }
 

@@ -2,6 +2,7 @@
 
 use super::definitions::{Definitions, Header};
 use super::encoding::CodePage;
+use super::order::by_handle;
 use super::place::Placed;
 use super::sheet::{Evidence, Sheet, Skipped, Space};
 use super::tally::Tally;
@@ -64,7 +65,7 @@ pub fn sheet(
             units: *units,
         });
     }
-    Sheet {
+    let mut sheet = Sheet {
         file: shown.to_owned(),
         version: header.version,
         evidence,
@@ -87,7 +88,9 @@ pub fn sheet(
         read,
         skipped,
         warnings,
-    }
+    };
+    by_handle(&mut sheet);
+    sheet
 }
 
 fn evidence(header: &Header) -> Vec<Evidence> {

@@ -19,6 +19,7 @@ mod leftover;
 pub mod limits;
 mod names;
 mod number;
+mod order;
 mod place;
 mod plain;
 mod plan;

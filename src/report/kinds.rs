@@ -182,7 +182,8 @@ pub const fn cause(kind: CauseKind) -> Kind {
         CauseKind::InchMark => Kind {
             word: "inch-mark",
             short: "Exactly an inch: the tape was read from its 1-in mark.",
-            long: "Nothing else explains a difference of one inch.",
+            long: "Some hook a worn tape on its 1-in mark and forget to take the inch off. Any \
+                   other cause named beside it may as well be the reason.",
         },
     }
 }

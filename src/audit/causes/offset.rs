@@ -137,17 +137,21 @@ fn tell(
     let show = ground.bench.show;
     let short = off < Length::ZERO;
     let sentence = sentence(kind, figure, offset, n, short);
-    out.push(Found::new(kind, prior, chance, sentence).because(format!(
-        "{} = {}{} {}",
-        show.size(off.abs()),
-        if n == 1 {
-            String::new()
-        } else {
-            format!("{n} × ")
-        },
-        show.size(offset.value),
-        format_args!("({})", offset.name),
-    )));
+    let evidence = if n == 1 {
+        format!(
+            "the difference, {}, is {}",
+            show.size(off.abs()),
+            offset.name
+        )
+    } else {
+        format!(
+            "the difference, {}, is {n} × {}: {}",
+            show.size(off.abs()),
+            show.size(offset.value),
+            offset.name
+        )
+    };
+    out.push(Found::new(kind, prior, chance, sentence).because(evidence));
 }
 
 fn sentence(kind: CauseKind, figure: &Figure<'_>, offset: &Offset, n: i64, short: bool) -> String {

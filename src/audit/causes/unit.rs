@@ -32,9 +32,22 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
             CauseKind::Unit,
             prior,
             figure.chance(UNITS.len()),
-            format!("{} is another unit: {meaning}.", show.size(listed)),
+            format!(
+                "the figure {} is in another unit than it should be, {meaning}.",
+                figure_only(&show.size(listed))
+            ),
         )
-        .because(format!("{} for {}", show.size(listed), show.size(wanted))),
+        .because(format!(
+            "{} for {}",
+            figure_only(&show.size(listed)),
+            show.size(wanted)
+        )),
     );
     debug_assert!(figure.off() != Length::ZERO);
+}
+
+/// The figure without the unit it was read in.
+fn figure_only(size: &str) -> &str {
+    size.trim_end_matches(|c: char| c.is_alphabetic())
+        .trim_end()
 }

@@ -32,6 +32,7 @@ pub fn explain(report: &Report<'_>, index: usize, colour: bool) -> Option<String
         lines(&mut page, report, measured);
     }
     arithmetic(&mut page, report, finding);
+    rule(&mut page, finding);
     for (rank, cause) in finding.causes.iter().enumerate() {
         let kind = kinds::cause(cause.kind);
         let place = if rank == 0 { "likeliest" } else { "further" };
@@ -43,13 +44,14 @@ pub fn explain(report: &Report<'_>, index: usize, colour: bool) -> Option<String
         page.item(
             0,
             &format!(
-                "put right, {} {} with the drawing",
+                "put right, {} {} that {} not agree now",
                 words::count(cause.explains, "size"),
                 if cause.explains == 1 {
                     "agrees"
                 } else {
                     "agree"
-                }
+                },
+                if cause.explains == 1 { "does" } else { "do" }
             ),
         );
         if let Some(taken) = &cause.taken {
@@ -124,11 +126,52 @@ fn arithmetic(page: &mut Page, report: &Report<'_>, finding: &Finding) {
     let both = |name: &str, length: crate::length::Length| {
         format!("{name}: {} ({} mm)", report.sizes.size(length), length.mm())
     };
-    page.item(0, &both("drawn", drawn));
+    let right = if finding.measured.is_some() {
+        "drawn"
+    } else {
+        "should be"
+    };
+    page.item(0, &both(right, drawn));
     page.item(0, &both("listed", listed));
     page.item(0, &both("difference, listed less drawn", difference));
     if let Some(tolerance) = finding.tolerance {
         page.item(0, &both("passes up to and including", tolerance));
+    }
+}
+
+/// The relation with this job's numbers, and how far to trust where it came from.
+fn rule(page: &mut Page, finding: &Finding) {
+    use crate::construction::Origin;
+    let Some((relation, origin)) = &finding.relation else {
+        return;
+    };
+    page.heading("The rule behind it");
+    page.item(0, relation);
+    let trust = match origin {
+        Origin::Drawn => "it follows from sizes in this drawing".to_owned(),
+        Origin::JobFile { line } => {
+            format!(
+                "your job file says so in line {line}; change it there if the shop builds otherwise"
+            )
+        }
+        Origin::Preset { name } if name == crate::construction::DRAWN_GEOMETRY => {
+            "it is how the drawn parts stand to one another".to_owned()
+        }
+        Origin::Preset { name } => format!(
+            "it belongs to the construction `{name}`, taken for this cabinet; the job file can say \
+             otherwise"
+        ),
+        Origin::Inferred { support, against } => format!(
+            "it was seen in this job itself: {support} for it, {against} against. Such a rule never \
+             decides by itself; state it in the job file to rely on it"
+        ),
+    };
+    page.item(0, &trust);
+    if finding.measured.is_some() {
+        page.item(
+            0,
+            "the part is drawn: the drawn distance decided, the rule only agrees with it",
+        );
     }
 }
 

@@ -32,7 +32,9 @@ pub(super) fn one(page: &mut Page, report: &Report<'_>, index: usize, finding: &
         );
     }
     if let Some(text) = drawn(report, finding) {
-        page.labelled(Tone::Plain, "drawn", &text);
+        let worked_out = finding.measured.is_none() && finding.drawn.is_some();
+        let label = if worked_out { "right" } else { "drawn" };
+        page.labelled(Tone::Plain, label, &text);
     }
     if let Some(text) = listed(report, finding) {
         page.labelled(Tone::Plain, "listed", &text);
