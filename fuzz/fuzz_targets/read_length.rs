@@ -18,10 +18,12 @@ fuzz_target!(|text: &str| {
             match reader.read(text) {
                 Ok(parsed) => {
                     assert!(parsed.step.ticks() >= 0);
-                    // A tick is a 80 000th of a millimetre.
-                    if parsed.length.abs().ticks() < 80_000 * 1_000_000 {
-                        let again = format!("{}/80000 mm", parsed.length.abs().ticks());
-                        let again = parse(&again, unit).expect("a plain fraction");
+                    // A tick is 0.000 012 5 mm.
+                    let ticks = parsed.length.abs().ticks();
+                    if ticks < 80_000 * 1_000_000 {
+                        let (whole, rest) = (ticks / 80_000, ticks % 80_000 * 125);
+                        let again = format!("{whole}.{rest:07} mm");
+                        let again = parse(&again, unit).expect("a plain decimal");
                         assert_eq!(again.length, parsed.length.abs(), "{text:?}");
                     }
                 }
