@@ -92,7 +92,7 @@ LIST = """Cabinet,Part,Qty,Length,Width,Thickness
 W60,Side,2,720,560,18
 W60,Bottom,1,564,560,18
 W60,Top,1,564,560,18
-W60,Shelf,1,563,540,18
+W60,Shelf,1,564,540,18
 """
 LISTS = {
     "plain": b"\x00" + LIST.encode(),
@@ -129,7 +129,7 @@ OPEN = (
 JOBS = {
     "sizes": '[job]\nname = "Store"\nunits = "mm"\nnotation = "decimals"\n[tolerance]\ndefault = "1/32 in"\nclass = "m"\n'
     '[drawing]\nunits = "mm"\nscale = "1:10"\n[construction]\npreset = "frameless-captured"\n[sizes]\ngroove.depth = "1/4 in"\n'
-    'overlay = "max(stile.width / 3, 2 * (1/8 + 3/16))"\n[relations]\ntoe-kick.across = "case.width - 2 * 1/16"\n'
+    'overlay = "stile.width / 3 + 2 * (1/8 - 3/16)"\n[relations]\ntoe-kick.across = "case.width - 2 * 1/16"\n'
     '[cabinet.B2.sizes]\ngroove.depth = "3/8"\n',
     "wrong": 'x = 1\n[sizes]\nlength = "1 +"\nside.length = "((((1))))"\na.b = "b.a"\nb.a = "a.b * 1e9"\n[job]\nunits = "ell"\n',
 }

@@ -58,7 +58,7 @@ fn reports() {
         &["parts", "glaze-room/glaze-room.csv"],
         &["parts", "lists/troubles.csv"],
         &["explain", "F1", "glaze-room"],
-        &["explain", "U1", "worked/c1"],
+        &["explain", "U1", "drafted/no-names"],
         &["explain", "size"],
         &["explain", "other-distance"],
         &["release", "glaze-room", "--by", "Ada"],

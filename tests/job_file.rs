@@ -130,8 +130,10 @@ fn the_reference_is_printed() {
     let (status, out, _) = dryfit(&["explain", "job-file"]);
     assert_eq!(status, 0);
     let committed = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/job-file.md");
+    // Printed, it is broken at 80 columns.
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert_eq!(
-        out.trim_end(),
-        std::fs::read_to_string(committed).unwrap().trim_end()
+        words(&out),
+        words(&std::fs::read_to_string(committed).unwrap())
     );
 }

@@ -258,7 +258,9 @@ fn files_that_are_saved_while_they_are_read() {
             done.store(true, Ordering::Relaxed);
             output
         });
-        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let text = String::from_utf8_lossy(&output.stdout);
+        // Lines are broken at 80 columns.
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
         assert_eq!(output.status.code(), Some(1), "{text}{}", message(&output));
         assert!(text.contains("it was changed while it was read"), "{text}");
         assert!(text.contains(name), "{text}");
