@@ -242,14 +242,19 @@ fn counts(fixture: &Fixture, row: usize, out: &mut Vec<Mistake>) {
             push("a wrong quantity", Change::Count(wrong));
         }
     }
-    // Fronts are often ordered apart: a list without any misses none.
-    let front = |row: &Row| matches!(row.role(), Some(Role::Door | Role::DrawerFront));
+    // Fronts and countertops are often ordered apart: a list without any misses none.
+    let apart = |row: &Row| {
+        matches!(
+            row.role(),
+            Some(Role::Door | Role::DrawerFront | Role::Countertop)
+        )
+    };
     let others = fixture.job.lists[0]
         .rows
         .iter()
         .enumerate()
         .any(|(at, other)| at != row && other.role() == listed.role());
-    if !front(listed) || others {
+    if !apart(listed) || others {
         push("a row left out", Change::Leave);
     }
     push("a row too many", Change::Repeat);
