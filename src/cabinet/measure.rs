@@ -11,7 +11,7 @@ use super::{
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
-use crate::trade::Axis;
+use crate::trade::{Axis, Role};
 use crate::view::{Scale, View, ViewId, ViewKind};
 use std::collections::BTreeMap;
 
@@ -58,6 +58,9 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
             continue;
         };
         if matches!(view.scale, Scale::Unknown { .. }) {
+            continue;
+        }
+        if lies_on_its_side(view, ids, views) {
             continue;
         }
         let grid = Grid::new(&view.linework, view.shows_hidden);
@@ -123,6 +126,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     boxes::find(&mut placed);
     members::find(&mut placed);
     tops::find(&mut placed);
+    covered_plans(&mut placed);
     let style = match known.frame {
         Some(true) => Style::FaceFrame,
         Some(false) => Style::Frameless,
@@ -227,13 +231,54 @@ fn doubtful_plans(placed: &mut Vec<Placed>, fronts: &[(ViewId, Grid)]) {
         .map(|side| side.faces.rear - side.faces.case_front)
         .next();
     let agrees = |a: Option<f64>, b: f64| a.is_none_or(|a| (a - b).abs() <= SNAP_MM);
+    // A countertop covers the case: a plan as deep as the top shows the top's edges.
+    let tops: Vec<f64> = placed.iter().filter_map(tops::depth).collect();
+    let covered = |deep: f64| {
+        tops.iter().any(|top| (top - deep).abs() <= SNAP_MM)
+            && case.is_none_or(|case| (case - deep).abs() > SNAP_MM)
+    };
     placed.retain(|p| match p.plan() {
+        Some(plan) if covered(plan.faces.rear - plan.faces.case_front) => false,
         Some(plan) if !p.grid.cue && p.grid.is_crossed(0) => {
             agrees(width, plan.outline.1 - plan.outline.0)
                 && agrees(case, plan.faces.rear - plan.faces.case_front)
         }
         _ => true,
     });
+}
+
+/// Under a countertop a plan's outer edges may be the top's: without an end or a
+/// section nothing tells.
+fn covered_plans(placed: &mut Vec<Placed>) {
+    let topped = placed
+        .iter()
+        .filter_map(Placed::front)
+        .any(|front| front.parts.iter().any(|p| p.role == Role::Countertop));
+    let sided = placed.iter().any(|p| p.side().is_some());
+    if topped && !sided {
+        placed.retain(|p| p.plan().is_none());
+    }
+}
+
+/// True for an end or a section that is as wide as the fronts of its cabinet are
+/// high and not as high, and for a plan as high as they are wide: its sheet is turned.
+fn lies_on_its_side(view: &View, ids: &[ViewId], views: &[View]) -> bool {
+    let near = |a: f64, b: f64| (a - b).abs() <= SNAP_MM;
+    let (wide, high) = (view.extents.width(), view.extents.height());
+    let mut fronts = ids
+        .iter()
+        .filter_map(|&id| views.get(id))
+        .filter(|v| v.kind == ViewKind::Front && matches!(v.scale, Scale::Known { .. }))
+        .map(|v| (v.extents.width(), v.extents.height()))
+        .peekable();
+    if fronts.peek().is_none() {
+        return false;
+    }
+    match view.kind {
+        ViewKind::End | ViewKind::Section => fronts.all(|f| near(wide, f.1) && !near(high, f.1)),
+        ViewKind::Plan => fronts.all(|f| near(high, f.0) && !near(wide, f.0)),
+        _ => false,
+    }
 }
 
 /// Feet of the sides that only the front shows tell an end or a section what

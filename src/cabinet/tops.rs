@@ -32,6 +32,15 @@ pub(super) fn find(views: &mut [Placed]) {
     }
 }
 
+/// How deep the countertop of an end or a section is.
+pub(super) fn depth(placed: &Placed) -> Option<f64> {
+    let side = placed.side()?;
+    let foremost = side.faces.frame_front.unwrap_or(side.faces.case_front);
+    let case = (foremost, side.faces.rear);
+    let (front, rear) = slab(&placed.grid, side.top, case, SHORT)?.h?;
+    Some(rear - front)
+}
+
 /// The closed strip that lies on `top` and covers `case`, which it may miss by
 /// `short` at its far end.
 fn slab(grid: &Grid, top: f64, case: Range, short: f64) -> Option<ViewPart> {

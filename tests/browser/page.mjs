@@ -82,7 +82,7 @@ test("page: files are dropped, the finding is seen, nothing leaves this machine"
       page.waitForNavigation({ timeout: 60_000 }),
       drop(page, [path.join(demo, "glaze-room.dxf"), path.join(demo, "glaze-room.csv")]),
     ]);
-    assert.match(await text(page), /B2, Side: length is listed 31 in; it is drawn 34 1\/2 in high/);
+    assert.match(await text(page), /B2, Side \(line 12\): length is listed 31 in; it is drawn 34 1\/2 in high/);
     assert.ok(await page.$("#F1-picture svg"));
     await sound(page, "report");
     await follow(page, "How it was read");
@@ -160,7 +160,7 @@ test("page: a view is corrected and the job file is saved into the folder, as sh
   try {
     const page = await tab(browser);
     await page.goto(await run.address);
-    assert.match(await text(page), /B2, Side: length is listed 31 in/);
+    assert.match(await text(page), /B2, Side \(line 12\): length is listed 31 in/);
     await follow(page, "How it was read");
     const views = await page.$$eval("fieldset.view legend", (all) => all.map((one) => one.innerText));
     const at = views.findIndex((view) => /B2 FRONT/.test(view));
