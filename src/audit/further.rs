@@ -133,7 +133,9 @@ fn finding(check: &Check, mut sizes: Vec<RowSize>) -> Finding {
             FindingKind::Quantity
         }
         (_, false) => FindingKind::Size,
-        (_, true) => FindingKind::Drawing,
+        // A count without a row is of what no row lists.
+        (Some(_), true) => FindingKind::MissingPart,
+        (None, true) => FindingKind::Drawing,
     };
     let mut finding = blank(kind, format!("{}.", check.sentence.trim_end_matches('.')));
     in_cabinets(&mut finding, check.cabinets.clone());

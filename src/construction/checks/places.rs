@@ -120,6 +120,7 @@ impl<'a> Here<'a> {
                 drawers.extend(openings);
             }
         }
+        self.left_open(&groups, found);
         let listed = self.facts.listed(self.name, Role::DrawerFront);
         match listed {
             Some((count, _)) if count > 0 => Drawers::Known {
@@ -129,6 +130,40 @@ impl<'a> Here<'a> {
             },
             _ => Drawers::Unknown,
         }
+    }
+
+    /// Openings of a face frame without any front, in a job whose fronts are listed and
+    /// not drawn: open, or forgotten.
+    fn left_open(&self, groups: &[(Openings, Vec<Placed<'_>>)], found: &mut Vec<Check>) {
+        let is_front = |role: Role| matches!(role, Role::Door | Role::DrawerFront);
+        let drawn = self
+            .facts
+            .cabinets
+            .iter()
+            .flat_map(|cabinet| &cabinet.parts)
+            .any(|part| is_front(part.role));
+        let listed = self
+            .facts
+            .rows()
+            .any(|row| row.role().is_some_and(is_front) && !row.cabinets.is_empty());
+        let own = [Role::Door, Role::DrawerFront]
+            .into_iter()
+            .any(|role| self.facts.rows_of(self.name, role).next().is_some());
+        let framed = self.cabinet.openings.iter().any(|opening| opening.in_frame);
+        if drawn || !listed || own || !framed || !groups.is_empty() {
+            return;
+        }
+        found.push(
+            Check::new(
+                Topic::Fronts,
+                Verdict::Unchecked,
+                format!(
+                    "{}: a front for its openings is in no row; they may be open: draw the fronts",
+                    self.name
+                ),
+            )
+            .of([self.name]),
+        );
     }
 
     /// Fronts of one size against the openings of that size: whether they fill them.
@@ -405,6 +440,24 @@ impl<'a> Here<'a> {
                 continue;
             };
             let counted = rows.iter().all(|row| row.quantity.column > 0);
+            let others = [Role::DoorStile, Role::DoorRail].into_iter().any(|other| {
+                other != role && self.facts.rows_of(self.name, other).next().is_some()
+            });
+            if listed == 0 && others {
+                found.push(
+                    Check::new(
+                        Topic::Fronts,
+                        Verdict::Unchecked,
+                        format!(
+                            "{}: a {} for its {} is in no row, and other parts of them are listed",
+                            self.name,
+                            role.word(),
+                            some(doors, Role::Door)
+                        ),
+                    )
+                    .of([self.name]),
+                );
+            }
             let seen = self
                 .cabinet
                 .parts
@@ -414,13 +467,16 @@ impl<'a> Here<'a> {
                 continue;
             }
             let needed = doors.saturating_mul(each);
-            // A door may have a middle rail and two panels; never a third stile.
-            let verdict = if listed == needed {
-                Verdict::Agrees
-            } else if listed > needed && role != Role::DoorStile {
-                Verdict::Unchecked
-            } else {
-                Verdict::Disagrees
+            // A door may have middle rails, each with one panel more; never a third stile.
+            let count = |role| self.facts.listed(self.name, role).map_or(0, |(n, _)| n);
+            let (rails, panels) = (count(Role::DoorRail), count(Role::DoorPanel));
+            let middle = rails > doors.saturating_mul(2) && panels == rails - doors;
+            let verdict = match role {
+                _ if listed == needed => Verdict::Agrees,
+                Role::DoorRail | Role::DoorPanel if middle => Verdict::Agrees,
+                Role::DoorRail if listed > needed && panels == 0 => Verdict::Unchecked,
+                Role::DoorPanel if listed > needed && rails == 0 => Verdict::Unchecked,
+                _ => Verdict::Disagrees,
             };
             let sentence = format!(
                 "{}: {} listed; {} {by}, with {each} each, make {needed}",
@@ -428,6 +484,7 @@ impl<'a> Here<'a> {
                 some(listed, role),
                 some(doors, Role::Door),
             );
+            let rows = repeated(&rows, listed, needed).map_or(rows, |row| vec![row]);
             let mut check = Check::new(Topic::Fronts, verdict, sentence)
                 .of([self.name])
                 .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity)));
@@ -512,7 +569,17 @@ impl<'a> Here<'a> {
                 );
                 continue;
             }
-            let blamed: Vec<&Row> = if wrong.is_empty() { rows } else { wrong };
+            // The rows there are fill their own openings: another row is missing.
+            let row_missing = listed < needed && groups.is_some() && wrong.is_empty();
+            let blamed: Vec<&Row> = if row_missing {
+                Vec::new()
+            } else if let Some(row) = repeated(&rows, listed, count.saturating_mul(each)) {
+                vec![row]
+            } else if wrong.is_empty() {
+                rows
+            } else {
+                wrong
+            };
             let sentence = if right {
                 format!(
                     "{}: {} are as many as its drawers need, but not of the sizes its openings need",
@@ -589,6 +656,24 @@ impl<'a> Here<'a> {
         });
         apart.then_some(groups)
     }
+}
+
+/// The later of two like rows, where the count is right without it.
+fn repeated<'r>(rows: &[&'r Row], listed: u32, needed: u32) -> Option<&'r Row> {
+    let over = listed.checked_sub(needed).filter(|over| *over > 0)?;
+    let alike = |a: &Row, b: &Row| {
+        let sizes = |row: &Row| -> Vec<(Dimension, Length)> {
+            row.sizes
+                .iter()
+                .map(|cell| (cell.dimension, cell.value))
+                .collect()
+        };
+        a.part == b.part && sizes(a) == sizes(b)
+    };
+    rows.iter().enumerate().rev().find_map(|(index, row)| {
+        let earlier = rows.iter().take(index).any(|other| alike(row, other));
+        (earlier && per_cabinet(row) == Some(over)).then_some(*row)
+    })
 }
 
 /// The cells of a row's faces: all sizes but its thickness.

@@ -156,15 +156,17 @@ fn parts_of_drawers_go_together() {
             quantity(row(4, "B1", Role::BoxBack, "14", "4"), backs),
             quantity(row(5, "B1", Role::BoxBottom, "19", "14"), bottoms),
         ];
-        verdicts(
-            &run(&Rules::default(), &[base("B1", "36")], &[list(rows)]),
-            Topic::DrawerParts,
-        )
+        // Said once, by the drawer fronts or by the parts among themselves.
+        run(&Rules::default(), &[base("B1", "36")], &[list(rows)])
+            .iter()
+            .filter(|check| matches!(check.topic, Topic::Drawers | Topic::DrawerParts))
+            .filter(|check| check.verdict == Disagrees)
+            .count()
     };
-    assert_eq!(judged(4, 2, 2), []);
-    assert_eq!(judged(4, 2, 1), [Disagrees]);
-    assert_eq!(judged(3, 2, 2), [Disagrees]);
-    assert_eq!(judged(2, 2, 2), [Disagrees]);
+    assert_eq!(judged(4, 2, 2), 0);
+    assert_eq!(judged(4, 2, 1), 1);
+    assert_eq!(judged(3, 2, 2), 1);
+    assert_eq!(judged(2, 2, 2), 1);
 }
 
 #[test]
