@@ -3,14 +3,17 @@
 use super::table::{Cell, CellKind, Line, Table};
 use super::types::{PassedOver, RowSource};
 use calamine::{Data, DataRef, Reader, SheetType, SheetVisible, Sheets};
+use quick_xml::events::Event;
 use std::collections::BTreeMap;
-use std::io::Cursor;
+use std::io::{BufReader, Cursor, Read as _};
 
 /// Cells further right than this are left out: lists are narrow, and a stray
 /// cell at the far edge must not cost a million empty ones.
 const WIDEST: u32 = 512;
 /// Cells read from one sheet.
 const MOST_CELLS: usize = 2_000_000;
+/// Most bytes of unpacked content, as much as a list of a million rows has.
+const LARGEST_CONTENT: u64 = 1 << 30;
 
 /// The sheets of a workbook that can hold a list, and those passed over.
 pub(super) struct Workbook {
@@ -30,6 +33,7 @@ pub(super) fn is_workbook(bytes: &[u8]) -> bool {
 /// # Errors
 /// What the reader says of a broken file.
 pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Workbook, String> {
+    whole(bytes)?;
     let mut sheets =
         calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let metadata = sheets.sheets_metadata().to_vec();
@@ -66,6 +70,34 @@ pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Wor
         book.tables.push(table(cells, file, &sheet.name));
     }
     Ok(book)
+}
+
+/// Whether every element of an ODS file's content ends: the reader of workbooks
+/// waits for those that do not, without end. Found by fuzzing.
+///
+/// # Errors
+/// What does not fit, in the words of the reader of XML.
+fn whole(bytes: &[u8]) -> Result<(), String> {
+    // Not an archive, or no ODS file: the reader of workbooks says so itself.
+    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
+        return Ok(());
+    };
+    let Ok(content) = archive.by_name("content.xml") else {
+        return Ok(());
+    };
+    let mut reader = quick_xml::Reader::from_reader(BufReader::new(content.take(LARGEST_CONTENT)));
+    let (mut open, mut buffer) = (0_u64, Vec::new());
+    loop {
+        match reader.read_event_into(&mut buffer) {
+            Ok(Event::Start(_)) => open += 1,
+            Ok(Event::End(_)) => open = open.saturating_sub(1),
+            Ok(Event::Eof) if open > 0 => return Err("its content breaks off".to_owned()),
+            Ok(Event::Eof) => return Ok(()),
+            Ok(_) => {}
+            Err(error) => return Err(format!("its content is damaged: {error}")),
+        }
+        buffer.clear();
+    }
 }
 
 type Cells = BTreeMap<u32, BTreeMap<u32, Cell>>;
@@ -177,6 +209,30 @@ mod tests {
         assert_eq!(figure(22.187_499_999_999_996), "22.1875");
         assert_eq!(figure(0.1 + 0.2), "0.3");
         assert_eq!(figure(36.0), "36");
+    }
+
+    #[test]
+    fn an_open_document_whose_elements_do_not_end_is_refused() {
+        use std::io::Write as _;
+        let pack = |content: &str| {
+            let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+            let stored = zip::write::SimpleFileOptions::default()
+                .compression_method(zip::CompressionMethod::Stored);
+            for (name, text) in [
+                ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
+                ("content.xml", content),
+            ] {
+                zip.start_file(name, stored).unwrap();
+                zip.write_all(text.as_bytes()).unwrap();
+            }
+            zip.finish().unwrap().into_inner()
+        };
+        let head = "<d><office:spreadsheet><table:table table:name=\"List\"><table:table-row>";
+        let wrong = format!("{head}</table:table-row></tafle:table></office:spreadsheet></d>");
+        let error = read(&pack(&wrong), "list.ods", None).err().unwrap();
+        assert!(error.contains("its content is damaged"), "{error}");
+        let error = read(&pack(head), "list.ods", None).err().unwrap();
+        assert!(error.contains("its content breaks off"), "{error}");
     }
 
     #[test]
