@@ -244,6 +244,9 @@ fn files_that_are_saved_while_they_are_read() {
         let job = job();
         let path = job.path().join(name);
         let content = fs::read(&path).unwrap();
+        // Read last, and long enough that a save falls into the reading.
+        let remarks = "999\nremark\n".repeat(4_000_000);
+        fs::write(job.path().join("later.dxf"), remarks + "0\nEOF\n").unwrap();
         let done = AtomicBool::new(false);
         let output = std::thread::scope(|scope| {
             scope.spawn(|| {
