@@ -193,15 +193,15 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
     // board is drawn inside it: a line a joint's depth further in may be the
     // true inner face.
     let rival = |from: f64, to: f64| grid.has_run(Dir::Level, (from, to), 0.5 * (r - l));
-    let unsure = |s: &super::strips::Strip| {
+    let unsure = |n: usize, s: &super::strips::Strip| {
         !grid.cue
-            && ((near(s.t0, low) && rival(s.t1 + GAP, s.t1 + DEEPEST))
+            && (((n == 0 || near(s.t0, low)) && rival(s.t1 + GAP, s.t1 + DEEPEST))
                 || (near(s.t1, top) && rival(s.t0 - DEEPEST, s.t0 - GAP)))
     };
     let mut out = known.clone();
     let count = strips.len();
     for (n, strip) in strips.iter().enumerate() {
-        if unsure(strip) {
+        if unsure(n, strip) {
             continue;
         }
         let z = (strip.t0 - reading.floor, strip.t1 - reading.floor);

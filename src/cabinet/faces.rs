@@ -15,6 +15,8 @@ const BAND: f64 = 11.0;
 const CUT_RAIL: f64 = 80.0;
 /// Lowest such rail.
 const CUT_RAIL_LEAST: f64 = 20.0;
+/// Lowest and highest toe space.
+const TOE: Range = (20.0, 200.0);
 /// Thinnest and thickest panel seen edge-on.
 pub(super) const PANEL: Range = (6.0, 46.0);
 /// Thinnest and thickest back.
@@ -94,6 +96,11 @@ pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
     let (low, high) = extent(case);
     let (low, high) = (grid.level_near(low), grid.level_near(high));
     let (face, frame_front) = classify(grid, &chain, low, high);
+    // A frame that ends above the toe space bounds the front, though the sides run
+    // on to the floor behind it.
+    let low = frame_front
+        .and_then(|at| chain.iter().find(|track| near(track.at, at)))
+        .map_or(low, |frame| grid.level_near(extent(frame).0).max(low));
     Ok(Faces {
         chain: chain.iter().map(|track| track.at).collect(),
         face,
@@ -112,10 +119,17 @@ pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
 /// the joint of frame and case.
 fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
     let rear = faces.last().map_or(0.0, |track| track.at);
+    // A back nailed on behind may end lower than the case.
+    let inner = faces
+        .iter()
+        .rev()
+        .nth(1)
+        .map_or(rear, |track| track.at)
+        .max(rear - BACK.1);
     let own = |track: &&Track| {
         let top = extent(track).1;
         grid.range(Dir::Level, top - GAP, top + GAP)
-            .any(|index| grid.lv[index].covers(track.at, rear))
+            .any(|index| grid.lv[index].covers(track.at, inner))
     };
     let Some(index) = faces
         .iter()
@@ -322,9 +336,17 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
         near(a, low) && (near(b, high) || topped(track, b))
     };
     let members = |a: &Track, b: &Track| crossings(grid, (a.at, b.at), low, high) >= 2;
+    // Above a toe space that the sides bound without a notch.
+    let raised = |front: &Track, case: &Track| {
+        let (a, b) = extent(front);
+        near(b, high)
+            && (TOE.0..=TOE.1).contains(&(a - low))
+            && grid.drawn(Dir::Level, a, front.at, case.at)
+            && crossings(grid, (front.at, case.at), a, b) >= 2
+    };
     let frame = |front: &Track, case: &Track| {
         if !flush(front) {
-            return None;
+            return raised(front, case).then_some(true);
         }
         match front.seen.as_slice() {
             [_] => Some(members(front, case)),

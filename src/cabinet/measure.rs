@@ -335,15 +335,26 @@ fn side(
     }
 }
 
-/// Depths count from the foremost face of the case with its frame.
+/// Depths count from the foremost face of the case with its frame. A view that
+/// leaves the frame off shows a case as deep as that of the view with it.
 fn place_depth(views: &mut [Placed]) {
+    let framed: Vec<(f64, f64)> = views
+        .iter()
+        .filter_map(Placed::faces)
+        .filter_map(|faces| {
+            let thick = faces.case_front - faces.front()?;
+            (thick > SNAP_MM).then_some((faces.rear - faces.case_front, thick))
+        })
+        .collect();
     for placed in views {
-        let front = match &placed.reading {
-            Reading::Side(side) => side.faces.front(),
-            Reading::Plan(plan) => plan.faces.front(),
-            Reading::Front(_) | Reading::Posts(_) => None,
+        let Some(faces) = placed.faces() else {
+            continue;
         };
-        if let Some(front) = front {
+        let (front, case_front) = (faces.front(), faces.case_front);
+        let alike = |(deep, _): &&(f64, f64)| (faces.rear - case_front - deep).abs() <= SNAP_MM;
+        let own = front.is_some_and(|front| case_front - front > SNAP_MM);
+        let frame = framed.iter().find(alike).filter(|_| !own);
+        if let Some(front) = frame.map(|(_, thick)| case_front - thick).or(front) {
             placed.origin.0 = front;
         }
     }

@@ -6,20 +6,30 @@ use super::placed::Turned;
 use super::plan::{self, PlanReading};
 use super::side::{self, SideReading};
 use super::strips::Strip;
+use crate::trade::Role;
 use crate::view::View;
+
+/// Farthest a back in grooves usually stands in from the rear.
+const GROOVE: f64 = 28.0;
 
 /// How much speaks for the front being where it was taken, by what stands
 /// before the case and by the back.
-fn evidence(face: Face, back: Option<Strip>) -> u32 {
-    let front = match face {
+fn evidence(faces: &Faces, back: Option<Strip>) -> u32 {
+    let front = match faces.face {
         Face::Frame | Face::FrameAndFronts => 4,
         Face::Fronts => 2,
         Face::FrameOrFront => 1,
         Face::Bare | Face::Unclear => 0,
     };
-    // A thick strip at the rear may as well be an inset front.
-    let thin = back.is_some_and(|back| back.t1 - back.t0 < 14.0);
-    front + if thin { 2 } else { 0 }
+    front
+        + match back {
+            // A thick strip at the rear may as well be an inset front.
+            Some(back) if back.t1 - back.t0 >= 14.0 => 0,
+            // One that stands far in may as well be a toe board under the front.
+            Some(back) if faces.rear - back.t1 > GROOVE => 1,
+            Some(_) => 2,
+            None => 0,
+        }
 }
 
 fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
@@ -27,6 +37,8 @@ fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
     let toe = match reading.toe {
         Some(toe) if toe.base == Some(false) => 4,
         Some(_) => 2,
+        // A toe board between sides without a notch stands under the front.
+        None if reading.parts.iter().any(|part| part.role == Role::ToeKick) => 4,
         None => 0,
     };
     let over = if hangs_over(grid, &reading.faces, reading.top) {
@@ -34,7 +46,7 @@ fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
     } else {
         0
     };
-    toe + over + evidence(reading.faces.face, reading.back)
+    toe + over + evidence(&reading.faces, reading.back)
 }
 
 /// How much the title of an end says of the side it is seen from.
@@ -110,9 +122,15 @@ pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), Stri
     let score = |r: &Result<PlanReading, String>| {
         // That it cannot be read one way says nothing for the other.
         r.as_ref()
-            .map_or(0, |reading| evidence(reading.faces.face, reading.back))
+            .map_or(0, |reading| evidence(&reading.faces, reading.back))
     };
+    // A weak sign one way is none where the other way cannot be read at all.
+    let weak = plain.is_err() != turned.is_err() && score(&plain).max(score(&turned)) < 2;
     match score(&plain).cmp(&score(&turned)) {
+        std::cmp::Ordering::Greater if weak => plain.map(|r| (grid, all, r, Turned::Unsure)),
+        std::cmp::Ordering::Less if weak => {
+            turned.map(|r| (mirrored, all.mirrored(), r, Turned::Unsure))
+        }
         std::cmp::Ordering::Greater => plain.map(|r| (grid, all, r, Turned::Sure)),
         std::cmp::Ordering::Less => turned.map(|r| (mirrored, all.mirrored(), r, Turned::Sure)),
         // The front at the bottom of the sheet is how plans are drawn.

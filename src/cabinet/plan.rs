@@ -59,6 +59,10 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     faces::cut_stiles(grid, &mut faces, (left.t0, right.t1));
     let (front, side_rear) = (faces.case_front, left.b);
     let across = (left.t0, right.t1);
+    let wider = faces.low < across.0 - GAP || faces.high > across.1 + GAP;
+    if faces.face == Face::Unclear && wider {
+        return Err("what stands before the case and is wider cannot be told".to_owned());
+    }
     let room = grid.window((front, faces.rear), across);
     let mut owned = Owned::default();
     owned.take(Dir::Upright, front, across.0, across.1);
@@ -300,13 +304,16 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
     let rival = pairs
         .iter()
         .any(|p| thick(&best.0) - thick(&p.0) > GAP && thick(&best.0) - thick(&p.0) < PLAY);
-    // Where hidden edges look like any other, a long line a joint's depth further
-    // in may be the true inner face, and this one the bottom of a groove.
+    // Where hidden edges look like any other, a long line beside a face may be the
+    // true one: a joint's depth further in, where this one is the bottom of a groove;
+    // a side's thickness further in or within the strip, where it is a countertop's.
     let beyond = |from: f64, to: f64| grid.has_run(Dir::Level, (from, to), 0.5 * deep);
-    let groove = !grid.cue
-        && beyond(best.0.t1 + GAP, best.0.t1 + DEEPEST)
-        && beyond(best.1.t0 - DEEPEST, best.1.t0 - GAP);
-    if rival || groove || best.1.t0 - best.0.t1 < 60.0 {
+    let further =
+        beyond(best.0.t1 + GAP, best.0.t1 + SIDE.1) && beyond(best.1.t0 - SIDE.1, best.1.t0 - GAP);
+    let within =
+        beyond(best.0.t0 + GAP, best.0.t1 - GAP) && beyond(best.1.t0 + GAP, best.1.t1 - GAP);
+    let nested = !grid.cue && (further || within);
+    if rival || nested || best.1.t0 - best.0.t1 < 60.0 {
         return Err("the inner faces of the sides cannot be told from other lines".to_owned());
     }
     Ok(best)

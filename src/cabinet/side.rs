@@ -13,6 +13,8 @@ const TOE_BOARD: (f64, f64) = (2.5, 26.0);
 
 /// Highest that a bottom lies above the underside of the case: a wide rail's.
 const FLOOR: f64 = 110.0;
+/// Highest toe space.
+const TOE: f64 = 250.0;
 /// Least and most that the toe space goes back.
 const SETBACK: (f64, f64) = (20.0, 300.0);
 
@@ -101,7 +103,8 @@ fn toe(grid: &Grid, reading: &SideReading, cut: bool) -> Option<Toe> {
         return None;
     }
     let front = reading.faces.case_front;
-    let (from, to) = (front + SETBACK.0, front + SETBACK.1);
+    let half = (reading.faces.rear - front) / 2.0;
+    let (from, to) = (front + SETBACK.0, front + SETBACK.1.min(half));
     let mut lines = Vec::new();
     for index in grid.range(Dir::Upright, from, to) {
         let track = &grid.up[index];
@@ -120,14 +123,19 @@ fn toe(grid: &Grid, reading: &SideReading, cut: bool) -> Option<Toe> {
         .iter()
         .find(|run| run.lo <= reading.faces.case_front + GAP && run.hi > reading.faces.case_front)
         .map(|run| run.hi);
+    // Sides without a notch show their front edge down to the floor.
+    let unbroken = grid
+        .at(Dir::Upright, front)
+        .is_some_and(|index| grid.up[index].covers_seen(reading.floor, low));
     // In a section the bottom's own underside may be what is seen.
     let base = match (grid.cue && !cut, whole) {
+        (false, _) if unbroken && cut => Some(false),
         (_, false) => Some(false),
         (true, true) => Some(true),
         (false, true) => rear_rail(grid, reading).then_some(true),
     };
     let foot = match base {
-        Some(false) => ends.filter(|e| lines.iter().any(|l| near(l.at, *e))),
+        Some(false) if !unbroken => ends.filter(|e| lines.iter().any(|l| near(l.at, *e))),
         _ => None,
     };
     Some(Toe {
@@ -175,20 +183,31 @@ pub(super) fn notched(grid: &Grid, reading: &mut SideReading) {
     }
 }
 
-/// The toe kick where the sides run down to the floor without a notch: the one
-/// upright board that stands by itself under the front half of the bottom.
+/// The toe kick where the sides run down to the floor without a notch.
 fn board_under_bottom(grid: &Grid, reading: &mut SideReading) {
     let bottom = reading
         .parts
         .iter()
         .find(|part| part.role == Role::Bottom)
         .and_then(|part| part.v);
-    let Some((under, _)) = bottom.filter(|_| reading.toe.is_none()) else {
+    let Some((under, _)) = bottom else {
         return;
     };
+    if let Some(board) = board_under(grid, reading, under) {
+        let why = "upright board under the front of the bottom";
+        let height = (reading.floor, under);
+        reading
+            .parts
+            .push(ViewPart::new(Role::ToeKick, board, height, why));
+    }
+}
+
+/// The faces of the one upright board that stands by itself between the floor and
+/// the underside of a level panel, under the front half of it.
+fn board_under(grid: &Grid, reading: &SideReading, under: f64) -> Option<Range> {
     let floor = reading.floor;
-    if under - floor < 20.0 {
-        return;
+    if reading.toe.is_some() || under - floor < 20.0 {
+        return None;
     }
     let front = reading.faces.case_front;
     let half = (reading.faces.rear - front) / 2.0;
@@ -205,20 +224,12 @@ fn board_under_bottom(grid: &Grid, reading: &mut SideReading) {
         .map(|track| track.at)
         .collect();
     let [face, rear] = lines.as_slice() else {
-        return;
+        return None;
     };
     let closed = [floor, under]
         .iter()
         .all(|z| grid.drawn(Dir::Level, *z, *face, *rear));
-    if closed && (TOE_BOARD.0..=TOE_BOARD.1).contains(&(rear - face)) {
-        let why = "upright board under the front of the bottom";
-        reading.parts.push(ViewPart::new(
-            Role::ToeKick,
-            (*face, *rear),
-            (floor, under),
-            why,
-        ));
-    }
+    (closed && (TOE_BOARD.0..=TOE_BOARD.1).contains(&(rear - face))).then_some((*face, *rear))
 }
 
 /// A base of its own has a rail at its rear, cut or hidden: a strip as high as
@@ -294,7 +305,9 @@ fn name_levels(grid: &Grid, reading: &mut SideReading, found: Vec<Strip>, deep: 
     let up_there = |strip: &Strip| strip.t1 >= reading.top - 0.12 * high.min(800.0);
     let mut parts = Vec::new();
     for (n, strip) in found.iter().enumerate() {
-        if n == 0 && strip.t0 <= low + FLOOR && strip.t1 <= low + 0.34 * high {
+        let lowest = strip.t0 <= low + FLOOR
+            || (strip.t0 <= low + TOE && board_under(grid, reading, strip.t0).is_some());
+        if n == 0 && lowest && strip.t1 <= low + 0.34 * high {
             parts.push(ViewPart::from_strip(
                 Role::Bottom,
                 strip,

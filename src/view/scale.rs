@@ -286,6 +286,16 @@ impl Facts<'_> {
                 })
             });
         let Some(unit) = pick else {
+            // What the texts say is no cabinet in any unit; what the lines are is one.
+            if self.belief(claim.mm) == Belief::Good {
+                conflicts.push(format!(
+                    "{}, but {text}, and no unit makes that a cabinet; the lines were followed",
+                    claim.evidence
+                ));
+                let mut evidence = vec![claim.evidence.clone()];
+                evidence.extend(self.stock(claim.mm));
+                return self.known(claim.mm, evidence);
+            }
             return Scale::Unknown {
                 reason: format!(
                     "{}, but {text}, and no unit makes that a cabinet; give the scale or the units",

@@ -52,6 +52,21 @@ fn cut_rails_are_a_frame_and_belong_to_the_depth() {
 }
 
 #[test]
+fn a_frame_above_the_toe_space_stands_before_sides_without_a_notch() {
+    let frame = [
+        (-19.0, 0.0, 100.0, 720.0),
+        (-19.0, 0.0, 100.0, 138.0),
+        (-19.0, 0.0, 670.0, 720.0),
+    ];
+    let door = (-38.0, -19.0, 125.0, 682.0);
+    let faces = find(&[SIDE, frame[0], frame[1], frame[2], door]);
+    assert_eq!(
+        (faces.face, faces.front(), faces.low),
+        (Face::FrameAndFronts, Some(-19.0), 100.0)
+    );
+}
+
+#[test]
 fn fronts_flush_with_the_case_at_both_ends_may_be_a_frame() {
     let faces = find(&[SIDE, (-19.0, 0.0, 0.0, 400.0), (-19.0, 0.0, 403.0, 720.0)]);
     assert_eq!(faces.front(), None);

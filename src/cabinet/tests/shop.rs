@@ -35,6 +35,8 @@ pub enum Toe {
     Notch(f64, f64),
     /// A base of its own: high, standing back.
     Base(f64, f64),
+    /// Sides down to the floor without a notch, a board between them: high, standing back.
+    Straight(f64, f64),
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -142,7 +144,7 @@ impl Cabinet {
         let depth = self.d - ft;
         let k = match self.toe {
             Toe::None => 0.0,
-            Toe::Notch(k, _) | Toe::Base(k, _) => k,
+            Toe::Notch(k, _) | Toe::Base(k, _) | Toe::Straight(k, _) => k,
         };
         let (l, r) = (o, self.w - o);
         let (il, ir) = (l + t, r - t);
@@ -179,6 +181,11 @@ impl Cabinet {
                         z: [0.0, k],
                     },
                 ],
+                Toe::Straight(..) => vec![Box3 {
+                    x: [a, b],
+                    y: [0.0, side_rear],
+                    z: [0.0, side_top],
+                }],
                 _ => vec![Box3 {
                     x: [a, b],
                     y: [0.0, side_rear],
@@ -322,6 +329,10 @@ impl Cabinet {
                 for x in [[l, il], [ir, r]] {
                     parts.push(Part::new(Role::BaseEnd, x, [s + t, depth - t], [0.0, k]));
                 }
+            }
+            Toe::Straight(k, n) => {
+                let board = self.toe_board.unwrap_or(t);
+                parts.push(Part::new(Role::ToeKick, [il, ir], [n, n + board], [0.0, k]));
             }
             Toe::None => {}
         }
