@@ -2,6 +2,8 @@
 //! upright. Coordinates stay in drawing units.
 
 use super::Plane;
+use super::straight::straighten;
+use super::whole::whole;
 use crate::drawing::{Point, Sheet, Viewport};
 use crate::linework::dominant_direction;
 use geo::{AffineTransform, Coord, Rect};
@@ -13,6 +15,8 @@ pub(super) struct Stroke {
     pub a: Coord<f64>,
     pub b: Coord<f64>,
     pub source: u32,
+    /// How many drawn lines it stands for.
+    pub pieces: u32,
 }
 
 impl Stroke {
@@ -133,9 +137,11 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
                 a,
                 b,
                 source: segment.source,
+                pieces: 1,
             });
         }
     }
+    let mut strokes = whole(sheet, strokes);
     tally("line stands out of the drawing's plane", outside);
     tally("coordinates out of all bounds", damaged);
 
@@ -167,6 +173,9 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
     for stroke in &mut strokes {
         stroke.a = turn.back(stroke.a);
         stroke.b = turn.back(stroke.b);
+    }
+    if lean != 0.0 {
+        straighten(&mut strokes);
     }
 
     let mut arcs = Vec::new();

@@ -19,8 +19,10 @@ mod read;
 mod runs;
 mod said;
 mod scale;
+mod straight;
 mod titles;
 mod tokens;
+mod whole;
 mod witness;
 mod words;
 

@@ -447,10 +447,10 @@ fn leave_out(index: usize, flat: &Flat, reasons: &Reasons, reading: &mut Reading
         let bounds = stroke.bounds();
         gone.entry(reason)
             .and_modify(|(count, all)| {
-                *count += 1;
+                *count += stroke.pieces as usize;
                 *all = unite(*all, bounds);
             })
-            .or_insert((1, bounds));
+            .or_insert((stroke.pieces as usize, bounds));
     }
     if let Some(bounds) = flat.ellipses.iter().map(|e| e.0).reduce(unite) {
         gone.insert(
@@ -627,7 +627,7 @@ fn leave_out_strays(index: usize, flat: &Flat, sketches: &mut Vec<Sketch>, readi
     sketches.retain(|s| {
         let keep = encloses(s);
         if !keep {
-            strays += s.strokes.len();
+            strays += s.strokes.iter().map(|s| s.pieces as usize).sum::<usize>();
             bounds = Some(bounds.map_or(s.bounds, |b| unite(b, s.bounds)));
         }
         keep
