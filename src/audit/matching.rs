@@ -15,7 +15,8 @@ use std::collections::BTreeMap;
 const ALONE: i64 = 100_000;
 /// Taking a part of a near role: dearer than the worst match of the role's own.
 pub(super) const NEAR: i64 = 70_000;
-/// A bare "shelf" may be either kind.
+/// A bare "shelf" may be either kind, and only a pull or a hinge tells the front of
+/// a wide drawer from a low door.
 const SHELF: i64 = 5_000;
 /// A size of the row that its part is not seen along.
 const UNSEEN: i64 = 1_500;
@@ -471,7 +472,7 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         (drawn, listed)
     };
     match pair {
-        (R::FixedShelf, R::AdjustableShelf) => Some(SHELF),
+        (R::FixedShelf, R::AdjustableShelf) | (R::Door, R::DrawerFront) => Some(SHELF),
         (R::Stile, R::MidStile)
         | (R::Rail, R::MidStile)
         | (R::ToeKick, R::BaseRail)
@@ -484,7 +485,6 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         | (R::Side, R::Divider)
         | (R::Side, R::EndPanel)
         | (R::Stile, R::Filler)
-        | (R::Door, R::DrawerFront)
         | (R::Door, R::AccessPanel)
         | (R::DrawerFront, R::AccessPanel)
         | (R::Stile, R::Post)

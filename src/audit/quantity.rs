@@ -444,7 +444,8 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
         );
         return found;
     }
-    if found.drawn < found.listed
+    let fronts = role.family() == Family::Front;
+    if (found.drawn < found.listed || fronts)
         && let Some(axis) = first_cases
             .iter()
             .find_map(|&case| may_stand_behind(bench, &bench.cases[case], role))
@@ -506,8 +507,15 @@ pub(super) fn names(bench: &Bench<'_>, cases: &[usize]) -> Vec<String> {
 /// the one they are thin along, when one of them is drawn in no view that shows
 /// it. Frame members and fronts lie in one plane.
 fn may_stand_behind(bench: &Bench<'_>, case: &Case<'_>, role: Role) -> Option<Axis> {
-    if matches!(role.family(), Family::FaceFrame | Family::Front) {
+    if role.family() == Family::FaceFrame {
         return None;
+    }
+    // An end or a section alone shows one leaf of a pair.
+    if role.family() == Family::Front {
+        let unseen = |part: &&DrawnPart| {
+            part.role.family() == Family::Front && part.span(Axis::Across).is_none()
+        };
+        return case.parts.iter().any(unseen).then_some(Axis::Across);
     }
     let thin = role.lie().map(|lie| lie[2])?;
     // A stretcher lies flat or stands on edge, at the front and at the back.
@@ -531,11 +539,14 @@ fn may_stand_behind(bench: &Bench<'_>, case: &Case<'_>, role: Role) -> Option<Ax
 /// Whether the drawing of a cabinet would show a part of this role if there was
 /// one: it shows one, or others of the kind that are always drawn together.
 fn shows(case: &Case<'_>, role: Role) -> bool {
-    if case
-        .parts
-        .iter()
-        .any(|part| role_distance(role, part.role).is_some_and(|far| far < NEAR))
-    {
+    // A drawer front drawn does not show that the door under it is: it may stand open.
+    let front = role.family() == Family::Front;
+    let alike = |drawn: Role| match role_distance(role, drawn) {
+        Some(far) if front => far == 0,
+        Some(far) => far < NEAR,
+        None => false,
+    };
+    if case.parts.iter().any(|part| alike(part.role)) {
         return true;
     }
     // A frame without rails or stiles was not read whole; one with both shows that

@@ -343,6 +343,12 @@ impl Grid {
             .map_or(z, |index| self.lv[index].at)
     }
 
+    /// Place of the upright that bounds what ends at `x`.
+    pub(super) fn upright_near(&self, x: f64) -> f64 {
+        self.drawn_at(Dir::Upright, x)
+            .map_or(x, |index| self.up[index].at)
+    }
+
     /// Indices of the tracks with positions in the closed range.
     pub(super) fn range(&self, dir: Dir, lo: f64, hi: f64) -> std::ops::Range<usize> {
         let tracks = self.tracks(dir);
@@ -465,7 +471,8 @@ fn subtract(runs: &[Run], others: &[Run]) -> Vec<Run> {
 
 /// Takes hidden stretches out of what is seen.
 fn hide(tracks: &mut [Track], stretches: impl Iterator<Item = (f64, f64, f64, CleanLine)>) {
-    for (at, lo, hi, _) in stretches {
+    // Where two visible pieces miss each other, a hidden edge shows in the gap.
+    for (at, lo, hi, _) in stretches.filter(|(_, lo, hi, _)| hi - lo > BREAK) {
         let from = tracks.partition_point(|track| track.at < at - SAME);
         for track in tracks.iter_mut().skip(from) {
             if track.at > at + SAME {

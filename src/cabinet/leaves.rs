@@ -69,7 +69,14 @@ fn sort(rects: &mut Vec<Rect2>) {
     let same = |a: &Rect2, b: &Rect2| {
         near(a.0.0, b.0.0) && near(a.0.1, b.0.1) && near(a.1.0, b.1.0) && near(a.1.1, b.1.1)
     };
-    rects.dedup_by(|a, b| same(a, b));
+    // Those that lie a hair apart need not be neighbours in this order.
+    let mut kept: Vec<Rect2> = Vec::with_capacity(rects.len());
+    for rect in rects.drain(..) {
+        if !kept.iter().any(|other| same(other, &rect)) {
+            kept.push(rect);
+        }
+    }
+    *rects = kept;
 }
 
 fn holds(outer: &Rect2, inner: &Rect2) -> bool {
@@ -91,29 +98,31 @@ fn own_corners(seen: &Grid, outline: Range, height: Range) -> Vec<Rect2> {
             if run.len() < SMALLEST || run.lo < height.0 - 60.0 || run.hi > height.1 + 60.0 {
                 continue;
             }
+            // Each end of each line may miss its corner: the lines' own places count.
             let start = |z: f64| {
-                let index = seen.at(Dir::Level, z)?;
-                let level = seen.lv[index].run_at(left.at)?;
-                near(level.lo, left.at).then_some(level.hi)
+                let track = &seen.lv[seen.drawn_at(Dir::Level, z)?];
+                let level = track.run_at(left.at)?;
+                near(level.lo, left.at).then_some((track.at, level.hi))
             };
-            let (Some(a), Some(b)) = (start(run.lo), start(run.hi)) else {
+            let (Some((low, a)), Some((high, b))) = (start(run.lo), start(run.hi)) else {
                 continue;
             };
-            if !near(a, b) || a - left.at < SMALLEST {
+            let Some(right) = seen.drawn_at(Dir::Upright, a).map(|index| &seen.up[index]) else {
+                continue;
+            };
+            if !near(a, right.at) || !near(b, right.at) || right.at - left.at < SMALLEST {
                 continue;
             }
-            let closed = seen.at(Dir::Upright, a).is_some_and(|index| {
-                seen.up[index]
-                    .run_at(run.lo)
-                    .is_some_and(|r| near(r.lo, run.lo) && near(r.hi, run.hi))
-            });
+            let closed = right
+                .run_at(low)
+                .is_some_and(|r| near(r.lo, low) && near(r.hi, high));
             // The outline itself, with or without a countertop, is no leaf.
             let whole = near(left.at, outline.0)
-                && near(a, outline.1)
-                && run.lo <= height.0 + GAP
-                && run.hi >= height.1 - GAP;
+                && near(right.at, outline.1)
+                && low <= height.0 + GAP
+                && high >= height.1 - GAP;
             if closed && !whole {
-                out.push(((left.at, a), (run.lo, run.hi)));
+                out.push(((left.at, right.at), (low, high)));
             }
         }
     }
@@ -152,6 +161,7 @@ fn pairs(grid: &Grid, outline: Range) -> Vec<Rect2> {
             continue;
         };
         for h in [(low.1.0, low.2), (run.lo, run.hi)] {
+            let h = (grid.upright_near(h.0), grid.upright_near(h.1));
             if v.1 - v.0 >= SMALLEST && closed_sides(grid, h, v) {
                 out.push((h, v));
             }
@@ -160,6 +170,7 @@ fn pairs(grid: &Grid, outline: Range) -> Vec<Rect2> {
     let Some(union) = edges.first().map(|e| e.1) else {
         return out;
     };
+    let union = (grid.upright_near(union.0), grid.upright_near(union.1));
     let same: Vec<f64> = grid
         .lv
         .iter()
@@ -195,12 +206,13 @@ fn at_heights(grid: &Grid, outline: Range, leaf: Range) -> Vec<Rect2> {
         if run.len() < SMALLEST || run.lo < outline.0 - 30.0 || run.hi > outline.1 + 30.0 {
             continue;
         }
+        let (left, right) = (grid.upright_near(run.lo), grid.upright_near(run.hi));
         let same = grid.lv[high]
             .runs
             .iter()
-            .any(|r| near(r.lo, run.lo) && near(r.hi, run.hi));
-        if same && closed_sides(grid, (run.lo, run.hi), leaf) {
-            out.push(((run.lo, run.hi), leaf));
+            .any(|r| near(r.lo, left) && near(r.hi, right));
+        if same && closed_sides(grid, (left, right), leaf) {
+            out.push(((left, right), leaf));
         }
     }
     out

@@ -262,21 +262,35 @@ fn covered_plans(placed: &mut Vec<Placed>) {
 
 /// True for an end or a section that is as wide as the fronts of its cabinet are
 /// high and not as high, and for a plan as high as they are wide: its sheet is turned.
+/// So is a sheet on which they have their widths in common and not their heights, or
+/// a plan its height with the fronts and not its width.
 fn lies_on_its_side(view: &View, ids: &[ViewId], views: &[View]) -> bool {
     let near = |a: f64, b: f64| (a - b).abs() <= SNAP_MM;
     let (wide, high) = (view.extents.width(), view.extents.height());
-    let mut fronts = ids
-        .iter()
-        .filter_map(|&id| views.get(id))
-        .filter(|v| v.kind == ViewKind::Front && matches!(v.scale, Scale::Known { .. }))
-        .map(|v| (v.extents.width(), v.extents.height()))
-        .peekable();
-    if fronts.peek().is_none() {
-        return false;
-    }
+    let of = |kinds: &[ViewKind]| -> Vec<(f64, f64)> {
+        ids.iter()
+            .filter_map(|&id| views.get(id))
+            .filter(|v| kinds.contains(&v.kind) && matches!(v.scale, Scale::Known { .. }))
+            .map(|v| (v.extents.width(), v.extents.height()))
+            .collect()
+    };
+    let all = |others: &[(f64, f64)], is: &dyn Fn(&(f64, f64)) -> bool| {
+        !others.is_empty() && others.iter().all(is)
+    };
+    let level = |o: &(f64, f64)| near(wide, o.0) && !near(high, o.1);
+    let upright = |o: &(f64, f64)| near(high, o.1) && !near(wide, o.0);
+    let fronts = of(&[ViewKind::Front]);
     match view.kind {
-        ViewKind::End | ViewKind::Section => fronts.all(|f| near(wide, f.1) && !near(high, f.1)),
-        ViewKind::Plan => fronts.all(|f| near(high, f.0) && !near(wide, f.0)),
+        ViewKind::Front => {
+            all(&of(&[ViewKind::End, ViewKind::Section]), &level)
+                || all(&of(&[ViewKind::Plan]), &upright)
+        }
+        ViewKind::End | ViewKind::Section => {
+            all(&fronts, &|f| near(wide, f.1) && !near(high, f.1)) || all(&fronts, &level)
+        }
+        ViewKind::Plan => {
+            all(&fronts, &|f| near(high, f.0) && !near(wide, f.0)) || all(&fronts, &upright)
+        }
         _ => false,
     }
 }
@@ -336,7 +350,9 @@ fn side(
 }
 
 /// Depths count from the foremost face of the case with its frame. A view that
-/// leaves the frame off shows a case as deep as that of the view with it.
+/// leaves the frame off shows a case as deep as that of the view with it. Where a view
+/// does not tell its front, the rear, which all of them show, lies as far behind it as
+/// elsewhere.
 fn place_depth(views: &mut [Placed]) {
     let framed: Vec<(f64, f64)> = views
         .iter()
@@ -346,6 +362,10 @@ fn place_depth(views: &mut [Placed]) {
             (thick > SNAP_MM).then_some((faces.rear - faces.case_front, thick))
         })
         .collect();
+    let deep = views.iter().find_map(|placed| {
+        let faces = placed.faces()?;
+        Some(faces.rear - faces.front()?)
+    });
     for placed in views {
         let Some(faces) = placed.faces() else {
             continue;
@@ -354,7 +374,9 @@ fn place_depth(views: &mut [Placed]) {
         let alike = |(deep, _): &&(f64, f64)| (faces.rear - case_front - deep).abs() <= SNAP_MM;
         let own = front.is_some_and(|front| case_front - front > SNAP_MM);
         let frame = framed.iter().find(alike).filter(|_| !own);
-        if let Some(front) = frame.map(|(_, thick)| case_front - thick).or(front) {
+        let front = frame.map(|(_, thick)| case_front - thick).or(front);
+        let behind = deep.map(|deep| faces.rear - deep);
+        if let Some(front) = front.or(behind) {
             placed.origin.0 = front;
         }
     }

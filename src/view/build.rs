@@ -130,6 +130,9 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &Sketch) ->
         // Of unknown worth: a ten-thousandth of the view.
         Scale::Unknown { .. } => 1e-4 * sketch.bounds.width().max(sketch.bounds.height()),
     };
+    // A dashed swing of a door runs aslant and says nothing of the edges.
+    let straight = |s: &RawSegment| (s.a.x - s.b.x).abs().min((s.a.y - s.b.y).abs()) <= snap;
+    let shows_hidden = segments.iter().any(|s| s.hidden && straight(s));
     let work = linework::clean(&segments, snap);
     let extents = work
         .extents()
@@ -196,7 +199,7 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &Sketch) ->
         title: told.title.clone(),
         cabinets: told.cabinets.clone(),
         scale: sketch.scale.clone(),
-        shows_hidden: sketch.strokes.iter().any(|s| hidden(s.source)),
+        shows_hidden,
         linework: work,
         texts,
         arcs,

@@ -53,6 +53,7 @@ pub(super) fn mark(
     named: impl Fn(&Stroke) -> bool,
     reasons: &mut Reasons,
 ) {
+    take_named(strokes, &named, reasons);
     let all: Vec<usize> = (0..strokes.len())
         .filter(|&i| reasons[i].is_none())
         .collect();
@@ -60,6 +61,40 @@ pub(super) fn mark(
     for members in groups(strokes, &all) {
         for (index, reason) in peel(strokes, &words, &named, &members, NESTED) {
             reasons[index] = Some(reason);
+        }
+    }
+}
+
+/// What a layer or block calls the sheet's frame is that, whatever crosses it, as long
+/// as it goes all round what else is drawn.
+fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mut Reasons) {
+    let free = (0..strokes.len()).filter(|&i| reasons[i].is_none());
+    let (frame, rest): (Vec<usize>, Vec<usize>) = free.partition(|&i| named(&strokes[i]));
+    let (Some(round), Some(inner)) = (bounds(strokes, &frame), bounds(strokes, &rest)) else {
+        return;
+    };
+    let tolerance = 1e-4 * round.width().max(round.height());
+    let Some((sides, blocks)) = split_sides(strokes, &frame, round, tolerance) else {
+        return;
+    };
+    let holds = contains(round, inner.center())
+        && inner.width() * inner.height() <= 1.2 * round.width() * round.height();
+    // A view drawn on the frame's layer would be more than lines beside the frame.
+    let plain = groups(strokes, &blocks).iter().all(|part| {
+        bounds(strokes, part).is_some_and(|r| {
+            let beside = (r.min().x - round.min().x)
+                .min(round.max().x - r.max().x)
+                .min(r.min().y - round.min().y)
+                .min(round.max().y - r.max().y);
+            beside <= 0.1 * round.width().max(round.height())
+        })
+    });
+    if holds && plain {
+        for index in sides {
+            reasons[index] = Some(BORDER);
+        }
+        for index in blocks {
+            reasons[index] = Some(TITLE);
         }
     }
 }

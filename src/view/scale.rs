@@ -356,11 +356,23 @@ impl Facts<'_> {
             return scale;
         }
         let mut belief = self.belief(claim.mm);
-        let rival = [Unit::Inch, Unit::Millimetre]
+        let rival = UNITS
             .into_iter()
             .any(|u| self.belief(u.mm()) == Belief::Good && self.look.share(u.mm()) >= 0.5);
         if self.doubted(claim.mm) && rival {
             belief = Belief::Poor;
+        }
+        if belief != Belief::Good
+            && !claim.sure
+            && let Some((unit, text)) = &self.unit_note
+            && unit.is_imperial() != is_imperial(claim.mm)
+        {
+            return Scale::Unknown {
+                reason: format!(
+                    "{}, but note '{text}', and strips as wide as stock bear out neither; give the units with --units or in the job file",
+                    claim.evidence
+                ),
+            };
         }
         // One text alone may be the scale, if only that makes it a cabinet.
         if belief == Belief::Poor
@@ -404,7 +416,17 @@ impl Facts<'_> {
             }
             return self.known(claim.mm, evidence);
         }
-        match self.first_choice(&self.by_looks(1.0)) {
+        // A header that is right, with the lines drawn at a scale, explains as much.
+        let scaled = |share: f64| {
+            SCALES.into_iter().skip(1).any(|scale| {
+                let mm = claim.mm * scale;
+                self.belief(mm) == Belief::Good && self.look.share(mm) >= share
+            })
+        };
+        match self
+            .first_choice(&self.by_looks(1.0))
+            .filter(|unit| !scaled(self.look.share(unit.mm())))
+        {
             Some(unit) => {
                 conflicts.push(format!(
                     "{}, but {}; {} fit: {}",
@@ -471,7 +493,7 @@ impl Facts<'_> {
 
     /// Enough strips to tell, and none as wide as stock at this worth.
     fn doubted(&self, mm: f64) -> bool {
-        self.look.strips.len() >= 6 && self.look.share(mm) < 0.05
+        self.look.strips.len() >= 3 && self.look.share(mm) < 0.05
     }
 
     /// The one ratio that notes give.
