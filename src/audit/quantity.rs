@@ -444,6 +444,16 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
         );
         return found;
     }
+    let doubt = first_cases.iter().find_map(|&case| {
+        let uncounted = &bench.cases[case].cabinet.uncounted;
+        uncounted.iter().find(|(of, _)| *of == role)
+    });
+    if found.drawn < found.listed
+        && let Some((_, why)) = doubt
+    {
+        found.by = format!("{} drawn, {} listed, but {why}", found.drawn, found.listed);
+        return found;
+    }
     let fronts = role.family() == Family::Front;
     if (found.drawn < found.listed || fronts)
         && let Some(axis) = first_cases

@@ -49,6 +49,7 @@ impl Maker {
                 openings: Vec::new(),
                 edges: Vec::new(),
                 conflicts: Vec::new(),
+                uncounted: Vec::new(),
             },
             unit,
         };

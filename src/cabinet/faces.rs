@@ -70,8 +70,9 @@ fn extent(track: &Track) -> Range {
 }
 
 /// Finds the faces in a view whose front is at the left. `case` is the front
-/// edge of the case when the panels have shown it already.
-pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
+/// edge of the case when the panels have shown it already; `frameless` is true
+/// when another view shows that no frame stands before it.
+pub(super) fn find(grid: &Grid, case: Option<f64>, frameless: bool) -> Result<Faces, String> {
     let long = grid
         .height()
         .map_or(f64::INFINITY, |(lo, hi)| 0.42 * (hi - lo));
@@ -96,6 +97,19 @@ pub(super) fn find(grid: &Grid, case: Option<f64>) -> Result<Faces, String> {
     let (low, high) = extent(case);
     let (low, high) = (grid.level_near(low), grid.level_near(high));
     let (face, frame_front) = classify(grid, &chain, low, high);
+    // Then the strip is made of a front and a stretcher inset between the sides.
+    if let (true, Face::FrameOrFront | Face::Unclear, [front, _]) = (frameless, face, &chain[..]) {
+        let (low, high) = extent(front);
+        return Ok(Faces {
+            chain: vec![front.at],
+            face: Face::Bare,
+            case_front: front.at,
+            frame_front: None,
+            rear: last.at,
+            low: grid.level_near(low),
+            high: grid.level_near(high),
+        });
+    }
     // A frame that ends above the toe space bounds the front, though the sides run
     // on to the floor behind it.
     let low = frame_front
@@ -180,15 +194,22 @@ fn covered_case<'a>(grid: &'a Grid, face: &Track, faces: &[&Track]) -> Option<&'
     grid.range(Dir::Upright, face.at + FACE.0, face.at + FACE.1)
         .map(|index| &grid.up[index])
         .filter(|track| !faces.iter().any(|known| near(known.at, track.at)))
-        .filter(|track| track.covers(low, high))
         .find(|track| {
             let (a, b) = extent(track);
-            let rails = track.seen.iter().filter(|run| {
+            let rail = |run: &&Run| {
                 run.len() <= CUT_RAIL
                     && grid.drawn(Dir::Level, run.lo, face.at, track.at)
                     && grid.drawn(Dir::Level, run.hi, face.at, track.at)
+            };
+            // Inset fronts may hide what is between the rails.
+            let ends = [track.seen.first(), track.seen.last()];
+            let railed = ends.into_iter().all(|run| {
+                run.filter(rail)
+                    .is_some_and(|run| run.len() >= CUT_RAIL_LEAST)
             });
-            near(a, low) && near(b, high) && closed(grid, face, track) && rails.count() >= 2
+            let whole = track.covers(low, high) || railed;
+            let rails = track.seen.iter().filter(rail).count();
+            whole && near(a, low) && near(b, high) && closed(grid, face, track) && rails >= 2
         })
 }
 

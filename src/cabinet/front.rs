@@ -92,6 +92,23 @@ pub(super) struct FrontReading {
 }
 
 impl FrontReading {
+    /// True when the sides of the case are seen from the front, at both ends from the
+    /// underside of the case to its top: no frame stands before them.
+    pub(super) fn shows_sides(&self, grid: &Grid) -> bool {
+        let Ok((left, right)) = self.sides else {
+            return false;
+        };
+        // Where hidden edges look like any other, a frame may stand before these.
+        let told = grid.cue || !grid.is_crossed(6);
+        let seen = |x: f64| {
+            grid.drawn_at(Dir::Upright, x)
+                .is_some_and(|index| grid.up[index].seen_share(self.low, self.top) > 0.9)
+        };
+        let narrow = left.1 - left.0 < frame::NARROW;
+        let outer = (left.0 - self.left).abs() <= GAP && (right.1 - self.right).abs() <= GAP;
+        told && self.lattice.is_none() && narrow && outer && seen(left.1) && seen(right.0)
+    }
+
     /// True when the boards of the case can be seen: hidden edges are drawn, or
     /// neither frame nor fronts stand before them.
     pub(super) fn shows_inside(&self, known: &Known, leaves: &[ViewPart]) -> bool {

@@ -1,13 +1,14 @@
 //! Groups the views by cabinet and measures each cabinet.
 
+use super::faces::Face;
 use super::front;
 use super::grid::Grid;
 use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members, named,
-    openings, orient, sizes, tops,
+    DrawnPart, MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members,
+    named, openings, orient, sizes, tops,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -48,8 +49,18 @@ pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
     .collect()
 }
 
-/// Measures one cabinet from its views.
+/// Measures one cabinet from its views. Where a front shows that no frame stands before
+/// the case, an end or a section read without knowing that is read again.
 fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
+    match read_all(id, ids, views, false) {
+        (cabinet, false) => cabinet,
+        (_, true) => read_all(id, ids, views, true).0,
+    }
+}
+
+/// Reads the views of a cabinet and puts together what they show; true when a front
+/// shows more of the frame than the others were read with.
+fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (MeasuredCabinet, bool) {
     let mut placed: Vec<Placed> = Vec::new();
     let mut fronts: Vec<(ViewId, Grid)> = Vec::new();
     let mut flat = Vec::new();
@@ -67,7 +78,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
         match view.kind {
             ViewKind::Front => fronts.push((view_id, grid)),
             ViewKind::End | ViewKind::Section => {
-                if let Ok((grid, reading, turned)) = orient::side(view, &grid) {
+                if let Ok((grid, reading, turned)) = orient::side(view, &grid, frameless) {
                     let word = if view.kind == ViewKind::End {
                         "end"
                     } else {
@@ -97,7 +108,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     if let Some(posts) = on_posts(ids, views) {
         let mut cabinet = posts_only(id, ids, views, posts);
         cabinet.parts.extend(flat);
-        return cabinet;
+        return (cabinet, false);
     }
     doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
@@ -127,6 +138,20 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     members::find(&mut placed);
     tops::find(&mut placed);
     covered_plans(&mut placed);
+    let open_face = |placed: &Placed| {
+        placed
+            .side()
+            .is_some_and(|side| matches!(side.faces.face, Face::FrameOrFront | Face::Unclear))
+    };
+    let shows_sides = |placed: &Placed| {
+        placed
+            .front()
+            .is_some_and(|front| front.shows_sides(&placed.grid))
+    };
+    let again = !frameless
+        && placed.iter().any(open_face)
+        && known.frame != Some(true)
+        && (known.frame == Some(false) || placed.iter().any(shows_sides));
     let style = match known.frame {
         Some(true) => Style::FaceFrame,
         Some(false) => Style::Frameless,
@@ -134,7 +159,7 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
     };
     let mut cabinet = finish(id, ids, placed, style);
     cabinet.parts.extend(flat);
-    cabinet
+    (cabinet, again)
 }
 
 /// Puts together what the views of a cabinet show.
@@ -148,6 +173,7 @@ fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> Me
     let openings = openings::find(&placed, &parts, style);
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);
+    let uncounted = uncounted(&placed, &parts);
     let edges = edges::pool(&placed, &parts);
     MeasuredCabinet {
         id: id.to_owned(),
@@ -161,7 +187,26 @@ fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> Me
         openings,
         edges,
         conflicts,
+        uncounted,
     }
+}
+
+/// Roles of which more may be there than were told apart, each with the reason.
+fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
+    let mut out = Vec::new();
+    let stretchers = parts.iter().filter(|part| part.role == Role::Stretcher);
+    // A stretcher ends at the front of the case or at the back: where one of them was
+    // not found, it may stand there.
+    let open = |p: &Placed| {
+        p.side().is_some_and(|side| {
+            side.back.is_none() || matches!(side.faces.face, Face::FrameOrFront | Face::Unclear)
+        })
+    };
+    if stretchers.count() == 1 && placed.iter().any(open) {
+        let why = "the front edge of the case or its back could not be told, and another one may stand there; a section with marked hidden edges would show it";
+        out.push((Role::Stretcher, why.to_owned()));
+    }
+    out
 }
 
 /// The posts of a piece of furniture that a plan of it shows.

@@ -208,6 +208,8 @@ pub struct MeasuredCabinet {
     /// audit looks for "another distance of this cabinet".
     pub edges: Vec<(ViewId, Axis, Edge)>,
     pub conflicts: Vec<Conflict>,
+    /// Roles of which more may be drawn than were told apart, and why.
+    pub uncounted: Vec<(Role, String)>,
 }
 
 /// Measures every cabinet the views show, in the order of their names.

@@ -77,11 +77,15 @@ fn titled(view: &View) -> Option<bool> {
 }
 
 /// Reads an end or a section. The grid comes back with the front at the left.
-pub(super) fn side(view: &View, grid: &Grid) -> Result<(Grid, SideReading, Turned), String> {
+pub(super) fn side(
+    view: &View,
+    grid: &Grid,
+    frameless: bool,
+) -> Result<(Grid, SideReading, Turned), String> {
     let mirrored = grid.mirrored();
     let cut = view.kind == crate::view::ViewKind::Section;
-    let plain = side::read(grid, cut);
-    let turned = side::read(&mirrored, cut);
+    let plain = side::read(grid, cut, frameless);
+    let turned = side::read(&mirrored, cut, frameless);
     let score = |grid: &Grid, r: &Result<SideReading, String>| {
         r.as_ref().map_or(0, |reading| side_evidence(grid, reading))
     };

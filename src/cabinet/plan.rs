@@ -53,7 +53,7 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     if let Some(front) = over_front {
         (left.a, right.a) = (front, front);
     }
-    let mut faces = faces::find(grid, Some(left.a))?;
+    let mut faces = faces::find(grid, Some(left.a), false)?;
     // In a cut plan nothing may run from side to side behind the back.
     faces.rear = faces.rear.max(left.b);
     faces::cut_stiles(grid, &mut faces, (left.t0, right.t1));

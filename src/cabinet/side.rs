@@ -45,9 +45,10 @@ pub(super) struct SideReading {
     pub parts: Vec<ViewPart>,
 }
 
-/// Reads an end or a section whose front is at the left.
-pub(super) fn read(grid: &Grid, cut: bool) -> Result<SideReading, String> {
-    let faces = faces::find(grid, None)?;
+/// Reads an end or a section whose front is at the left; `frameless` when another
+/// view shows that the case has no frame.
+pub(super) fn read(grid: &Grid, cut: bool, frameless: bool) -> Result<SideReading, String> {
+    let faces = faces::find(grid, None, frameless)?;
     let foremost = faces.chain.first().copied().unwrap_or(faces.case_front);
     let floor = grid
         .range(Dir::Upright, foremost, faces.rear)

@@ -176,6 +176,7 @@ fn cabinet() -> MeasuredCabinet {
         openings: Vec::new(),
         edges: Vec::new(),
         conflicts: Vec::new(),
+        uncounted: Vec::new(),
     }
 }
 

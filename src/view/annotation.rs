@@ -3,7 +3,9 @@
 
 use super::flatten::{Flat, FlatDimension, FlatText, Stroke};
 use super::frame::Reasons;
+use super::names::Dictionary;
 use super::notes;
+use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
 use geo::Coord;
 use std::collections::BTreeMap;
@@ -173,8 +175,15 @@ fn turned(c: Coord<f64>, upright: bool) -> Coord<f64> {
     if upright { Coord { x: c.y, y: c.x } } else { c }
 }
 
-/// Finds exploded dimensions, marks their strokes and gives what they measure.
-pub(super) fn exploded(flat: &Flat, sheet: &Sheet, reasons: &mut Reasons) -> Vec<FlatDimension> {
+/// Finds exploded dimensions, marks their strokes and gives what they measure. A
+/// cabinet's name may be a number and stand over a line as a size does: it is one only
+/// where it bears out the ratio that the others share.
+pub(super) fn exploded(
+    flat: &Flat,
+    sheet: &Sheet,
+    names: &Dictionary,
+    reasons: &mut Reasons,
+) -> Vec<FlatDimension> {
     let sizes: Vec<(&FlatText, bool)> = flat
         .texts
         .iter()
@@ -184,11 +193,14 @@ pub(super) fn exploded(flat: &Flat, sheet: &Sheet, reasons: &mut Reasons) -> Vec
             (sin.abs() < 0.02 || cos.abs() < 0.02).then_some((t, sin.abs() > 0.5))
         })
         .collect();
-    let mut found = Vec::new();
+    let mut found: Vec<FlatDimension> = Vec::new();
     if sizes.is_empty() {
         return found;
     }
-    let tallest = sizes.iter().map(|s| s.0.height).fold(0.0, f64::max);
+    let is_name = |text: &FlatText| names.is_name(&text.text);
+    let (named, plain): (Vec<_>, Vec<_>) = sizes.into_iter().partition(|s| is_name(s.0));
+    let sizes = plain.into_iter().chain(named);
+    let tallest = sizes.clone().map(|s| s.0.height).fold(0.0, f64::max);
     let levels = Rows::new(&flat.strokes, false, reasons);
     let uprights = Rows::new(&flat.strokes, true, reasons);
     let specks = Specks::new(&flat.strokes, 2.0 * tallest, reasons);
@@ -209,11 +221,8 @@ pub(super) fn exploded(flat: &Flat, sheet: &Sheet, reasons: &mut Reasons) -> Vec
         let Some(hit) = finder.dimension(text) else {
             continue;
         };
-        for index in &hit.strokes {
-            reasons[*index] = Some(DIMENSION);
-        }
         let (from, to) = (turned(hit.from, upright), turned(hit.to, upright));
-        found.push(FlatDimension {
+        let dimension = FlatDimension {
             from,
             to,
             line_at: turned(hit.line_at, upright),
@@ -226,9 +235,31 @@ pub(super) fn exploded(flat: &Flat, sheet: &Sheet, reasons: &mut Reasons) -> Vec
             factor: 1.0,
             factor_origin: "none",
             source: text.source,
-        });
+        };
+        if is_name(text) && !borne_out(&dimension, flat.dimensions.iter().chain(&found)) {
+            continue;
+        }
+        for index in &hit.strokes {
+            reasons[*index] = Some(DIMENSION);
+        }
+        found.push(dimension);
     }
     found
+}
+
+/// True when a dimension shows as many times its distance as most others do.
+fn borne_out<'a>(
+    dimension: &FlatDimension,
+    others: impl Iterator<Item = &'a FlatDimension>,
+) -> bool {
+    let others: Vec<Witness> = others.filter_map(Witness::of).collect();
+    let groups = agreements(&others);
+    groups
+        .first()
+        .zip(Witness::of(dimension))
+        .is_some_and(|(most, own)| {
+            (own.ratio() / most.ratio - 1.0).abs() <= own.spread().max(most.spread)
+        })
 }
 
 struct Hit {

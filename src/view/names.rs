@@ -62,6 +62,13 @@ impl Dictionary {
         dictionary
     }
 
+    /// True for a text that is a name of the dictionary and nothing else.
+    pub fn is_name(&self, text: &str) -> bool {
+        let parts = tokens(text);
+        self.known_at(&parts, 0)
+            .is_some_and(|(_, end)| end == parts.len())
+    }
+
     pub fn is_empty(&self) -> bool {
         self.names.is_empty()
     }

@@ -84,7 +84,7 @@ fn page(
             extents: None,
         });
     }
-    let reasons = annotate(sheet, &mut flat);
+    let reasons = annotate(sheet, &mut flat, dictionary);
     let kept = leave_out(index, &flat, &reasons, reading);
     let mut sketches = gather(&kept);
     drop(kept);
@@ -413,10 +413,10 @@ fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) -> Vec<usize> {
 }
 
 /// Marks everything that is no edge of a cabinet.
-fn annotate(sheet: &Sheet, flat: &mut Flat) -> Reasons {
+fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> Reasons {
     let mut reasons: Reasons = vec![None; flat.strokes.len()];
     annotation::mark_told(sheet, flat, &mut reasons);
-    let exploded = annotation::exploded(flat, sheet, &mut reasons);
+    let exploded = annotation::exploded(flat, sheet, dictionary, &mut reasons);
     flat.dimensions.extend(exploded);
     annotation::loose_leaders(flat, &mut reasons);
     let say = |names: &[String]| -> Vec<bool> {
@@ -867,7 +867,9 @@ fn labels(
     if labels.len() >= 2 {
         return labels;
     }
-    let read = |text: &str| match dictionary.find_or_guess(text, false).as_slice() {
+    // CAD programs number blocks and layers: such a name counts as a cabinet's only
+    // where the list has it or begins its own names so.
+    let read = |text: &str| match dictionary.find_or_guess(text, true).as_slice() {
         [one] => Some(one.name.clone()),
         _ => None,
     };

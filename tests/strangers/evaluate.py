@@ -3,7 +3,8 @@
     python tests/strangers/evaluate.py PROGRAM FOLDER [--by FEATURE]... [--show]
 
 FOLDER holds cases made by `fixtures/make/strangers.py`. Every case's list is right, so a
-finding on a list row is a false alarm. Counts right, unknown and WRONG sizes; the exit
+finding on a list row is a false alarm; that a drawing could not be used at all is shown
+beside them as INPUT. Counts right, unknown and WRONG sizes; the exit
 status is 1 when anything is WRONG.
 """
 from __future__ import annotations
@@ -82,6 +83,8 @@ def main() -> int:
                     print(f"FALSE ALARM {case.name}: {finding['message']}")
                     for _ in finding["also"]:
                         outcomes["false alarm"] += 1
+                elif finding["kind"] == "input":
+                    print(f"INPUT {case.name}: {finding['message']}")
                 elif finding["kind"] != "drawing":
                     outcomes["false alarm"] += 1
                     print(f"FALSE ALARM {case.name}: {finding['kind']}: {finding['message']}")

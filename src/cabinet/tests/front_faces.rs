@@ -23,7 +23,7 @@ fn find(boxes: &[Box]) -> Faces {
         }
     }
     let grid = Grid::new(&clean(&segments, SNAP_MM), false);
-    faces::find(&grid, None).unwrap()
+    faces::find(&grid, None, false).unwrap()
 }
 
 /// A side, 560 deep and 720 high.

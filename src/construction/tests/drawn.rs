@@ -66,6 +66,7 @@ impl Drawn {
             openings: Vec::new(),
             edges: Vec::new(),
             conflicts: Vec::new(),
+            uncounted: Vec::new(),
         };
         cabinet.overall = Sizes {
             width: known(Axis::Across, 0.0, width),
