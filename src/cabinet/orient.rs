@@ -101,6 +101,11 @@ pub(super) fn side(
         (std::cmp::Ordering::Equal, Some(left)) => (left, Turned::Sure),
         (std::cmp::Ordering::Equal, None) => (false, Turned::Unsure),
     };
+    // A full strip may be the back, too, seen the wrong way round: without a frame only
+    // the other signs tell.
+    if frameless && sure == Turned::Unsure {
+        return self::side(view, grid, false);
+    }
     if mirror {
         turned.map(|reading| (mirrored, reading, sure))
     } else {
