@@ -137,3 +137,85 @@ fn the_reference_is_printed() {
         words(&std::fs::read_to_string(committed).unwrap())
     );
 }
+
+/// Rectangles (left, bottom, right, top) as a drawing in millimetres without a word in it.
+fn without_a_word(boxes: &[[f64; 4]]) -> String {
+    let mut out = String::from("0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n");
+    out.push_str("0\nSECTION\n2\nENTITIES\n");
+    for [left, bottom, right, top] in boxes {
+        let corners = [
+            (left, bottom),
+            (right, bottom),
+            (right, top),
+            (left, top),
+            (left, bottom),
+        ];
+        for pair in corners.windows(2) {
+            let ((x0, y0), (x1, y1)) = (pair[0], pair[1]);
+            out.push_str(&format!(
+                "0\nLINE\n8\n0\n10\n{x0}\n20\n{y0}\n11\n{x1}\n21\n{y1}\n"
+            ));
+        }
+    }
+    out + "0\nENDSEC\n0\nEOF\n"
+}
+
+/// A shelf unit as wide as it is deep, in a front and a section of which nothing tells
+/// one from the other: `init` says where they are, and a person what they are.
+#[test]
+fn views_that_are_not_recognised_are_proposed_by_their_place() {
+    let front = [
+        [0.0, 0.0, 18.0, 700.0],
+        [482.0, 0.0, 500.0, 700.0],
+        [18.0, 0.0, 482.0, 18.0],
+        [18.0, 682.0, 482.0, 700.0],
+    ];
+    let section = [
+        [2000.0, 0.0, 2500.0, 700.0],
+        [2000.0, 0.0, 2494.0, 18.0],
+        [2000.0, 682.0, 2494.0, 700.0],
+        [2494.0, 0.0, 2500.0, 700.0],
+    ];
+    let scratch = tempfile::tempdir().unwrap();
+    let folder = scratch.path().join("damp box");
+    std::fs::create_dir(&folder).unwrap();
+    let boxes: Vec<[f64; 4]> = front.into_iter().chain(section).collect();
+    std::fs::write(folder.join("views.dxf"), without_a_word(&boxes)).unwrap();
+    let list = "Cabinet,Part,Qty,Length,Width,Thickness\n\
+                D1,Side,2,700,500,18\nD1,Bottom,1,464,494,18\n\
+                D1,Top,1,464,494,18\nD1,Back,1,700,464,6\n\
+                D2,Side,2,300,400,18\n";
+    std::fs::write(folder.join("list.csv"), list).unwrap();
+    let before = check(&[&folder]).json;
+    assert!(
+        before["cabinets"].as_array().unwrap().is_empty(),
+        "{before}"
+    );
+
+    assert_eq!(dryfit(&["init", &folder.to_string_lossy()]).0, 0);
+    let file = folder.join("dryfit.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let places: Vec<&str> = text
+        .lines()
+        .filter_map(|line| line.strip_prefix("# region = "))
+        .collect();
+    assert_eq!(places.len(), 2, "{text}");
+    let said: String = places
+        .iter()
+        .zip(["front", "section"])
+        .map(|(place, kind)| {
+            format!(
+                "[[view]]\nfile = \"views.dxf\"\nregion = {place}\nkind = \"{kind}\"\n\
+                 cabinets = [\"D1\"]\n"
+            )
+        })
+        .collect();
+    std::fs::write(&file, said).unwrap();
+    let after = check(&[&folder]);
+    let overall = &after.json["cabinets"][0]["overall"];
+    for (dimension, right) in [("width", 500.0), ("height", 700.0), ("depth", 500.0)] {
+        let measured = overall[dimension]["mm"].as_f64();
+        assert_eq!(measured, Some(right), "{dimension}: {overall}");
+    }
+    assert_eq!(after.findings(), []);
+}

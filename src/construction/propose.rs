@@ -120,8 +120,18 @@ fn known_by(job: &Proposal<'_>, view: &View) -> Vec<String> {
         let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
         keys.push(format!("file = {}", quoted(name)));
     }
-    if let Some(title) = &view.title {
-        keys.push(format!("title = {}", quoted(&title.text)));
+    let titled = |other: &&View| {
+        let text = |view: &View| view.title.as_ref().map(|title| title.text.clone());
+        other.sheet == view.sheet && text(other) == text(view)
+    };
+    let alone = job.views.views.iter().filter(titled).count() == 1;
+    match &view.title {
+        Some(title) if alone => keys.push(format!("title = {}", quoted(&title.text))),
+        _ => {
+            let region = view.region();
+            let sides = region.map(|side| format!("{}", (side * 1000.0).round() / 1000.0));
+            keys.push(format!("region = [{}]", sides.join(", ")));
+        }
     }
     keys
 }

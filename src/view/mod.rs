@@ -164,6 +164,33 @@ pub struct View {
     pub shows_hidden: bool,
 }
 
+impl View {
+    /// Left, bottom, right and top of the rectangle round the view, drawing units:
+    /// with a little room, so that rounding leaves no line out.
+    pub fn region(&self) -> [f64; 4] {
+        let (low, high) = (self.extents.min(), self.extents.max());
+        let corners = [
+            (low.x, low.y),
+            (high.x, high.y),
+            (low.x, high.y),
+            (high.x, low.y),
+        ];
+        let placed = corners.map(|(x, y)| self.to_drawing.apply(Coord { x, y }));
+        let least =
+            |of: fn(&Coord<f64>) -> f64| placed.iter().map(of).fold(f64::INFINITY, f64::min);
+        let most =
+            |of: fn(&Coord<f64>) -> f64| placed.iter().map(of).fold(f64::NEG_INFINITY, f64::max);
+        let [left, bottom, right, top] = [
+            least(|at| at.x),
+            least(|at| at.y),
+            most(|at| at.x),
+            most(|at| at.y),
+        ];
+        let room = 0.002 * (right - left).max(top - bottom);
+        [left - room, bottom - room, right + room, top + room]
+    }
+}
+
 /// What is known beforehand, from the call, the job file and the list's names.
 #[derive(Clone, Debug, Default)]
 pub struct Hints {

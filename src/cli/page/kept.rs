@@ -16,7 +16,6 @@ use crate::report::picture::picture_of_view;
 use crate::report::{Body, words};
 use crate::signoff::hash::hash;
 use crate::view::{Scale, ViewKind};
-use geo::{Coord, Rect};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -420,7 +419,7 @@ fn view(checked: &Checked, id: usize) -> ViewSeen {
     });
     let which = match alone {
         Some(title) => Which::Title(title.text.clone()),
-        None => Which::Region(region(view)),
+        None => Which::Region(view.region()),
     };
     let sizes = crate::report::size::Printer::of(job);
     let side = |mm: f64| match crate::length::Length::from_mm(mm) {
@@ -449,46 +448,6 @@ fn view(checked: &Checked, id: usize) -> ViewSeen {
         size,
         picture: (id < MOST_PICTURES).then(|| picture_of_view(job, id)),
     }
-}
-
-/// The rectangle round a view, in drawing units.
-fn region(view: &crate::view::View) -> [f64; 4] {
-    let (low, high): (Coord<f64>, Coord<f64>) = (view.extents.min(), view.extents.max());
-    let corners = [
-        low,
-        high,
-        Coord {
-            x: low.x,
-            y: high.y,
-        },
-        Coord {
-            x: high.x,
-            y: low.y,
-        },
-    ];
-    let placed = corners.map(|corner| view.to_drawing.apply(corner));
-    let all = placed
-        .iter()
-        .fold(Rect::new(placed[0], placed[0]), |all, corner| {
-            Rect::new(
-                Coord {
-                    x: all.min().x.min(corner.x),
-                    y: all.min().y.min(corner.y),
-                },
-                Coord {
-                    x: all.max().x.max(corner.x),
-                    y: all.max().y.max(corner.y),
-                },
-            )
-        });
-    // A little room, so that rounding leaves no line out.
-    let room = 0.002 * all.width().max(all.height());
-    [
-        all.min().x - room,
-        all.min().y - room,
-        all.max().x + room,
-        all.max().y + room,
-    ]
 }
 
 /// What is said of a view in a draft.
