@@ -175,38 +175,31 @@ enum Caught {
     Missed,
 }
 
-/// At most so many changed figures of an example come out as "not checked", and why;
-/// of every other example each one has to be found.
-const OPEN: [(&str, usize, &str); 12] = [
-    ("e01-medicine-cabinet", 32, NOT_READ),
-    ("e02-bookcase", 12, NOT_READ),
-    ("e03-china-closet", 32, NOT_READ),
-    ("e04-twelve-drawers", 2, NOT_READ),
-    ("e06-as-printed", 5, NOT_READ),
-    ("e06-stock-base", 5, NOT_READ),
-    ("e07-frameless-27", 5, NOT_READ),
-    ("e08-rabbeted-case", 3, NOT_READ),
-    ("e10-gap-on-each", 1, NOT_DRAWN),
-    ("e10-overlay-doors", 3, NOT_DRAWN),
-    ("e10-overlay-three-quarter", 1, NOT_DRAWN),
-    ("e16-tool-cabinet", 9, NOT_READ),
+/// At most so many changed figures of an example come out as "not checked"; of every
+/// other example each one has to be found.
+const OPEN: [(&str, usize); 5] = [
+    // One more than is drawn of "Top and bottom" may be either of the two.
+    ("e01-medicine-cabinet", 1),
+    // A second or a thicker "Top" may be another part than the slab that is drawn.
+    ("e02-bookcase", 2),
+    // The doors are not drawn: no view shows their thickness.
+    ("e10-gap-on-each", 1),
+    ("e10-overlay-doors", 3),
+    ("e10-overlay-three-quarter", 1),
 ];
-/// The doors are not drawn: no view shows their thickness, and a door more or less may
-/// belong to an opening that stays open.
-const NOT_DRAWN: &str = "not drawn";
-/// The drawing shows them, and the program does not read them yet.
-const NOT_READ: &str = "not read";
+/// Their doors are listed and not drawn.
+const NOT_DRAWN: [&str; 3] = [
+    "e10-gap-on-each",
+    "e10-overlay-doors",
+    "e10-overlay-three-quarter",
+];
 
 #[test]
-#[ignore = "rails, panels and doors between posts, and some boards of cases, are not read yet"]
 fn everything_the_drawings_show_is_checked() {
     let mut complaints = Vec::new();
     for folder in examples() {
         let example = name(&folder);
-        if OPEN
-            .iter()
-            .any(|(open, _, why)| *open == example && *why == NOT_DRAWN)
-        {
+        if NOT_DRAWN.contains(&example.as_str()) {
             continue;
         }
         for (entry, outcome) in check(&[&folder]).coverage() {
@@ -281,8 +274,8 @@ fn every_changed_figure_is_found_on_its_row_and_on_no_other() {
         }
     }
     for (example, [_, unchecked, _]) in &table {
-        let open = OPEN.iter().find(|(name, ..)| name == example);
-        let most = open.map_or(0, |(_, most, _)| *most);
+        let open = OPEN.iter().find(|(name, _)| name == example);
+        let most = open.map_or(0, |(_, most)| *most);
         if *unchecked > most {
             complaints.push(format!(
                 "{example}: {unchecked} not checked, at most {most}"

@@ -493,7 +493,17 @@ pub(super) fn role_distance(listed: Role, drawn: Role) -> Option<i64> {
         | (R::Bottom, R::AdjustableShelf)
         | (R::Top, R::AdjustableShelf)
         | (R::Stretcher, R::Rail)
-        | (R::ToeKick, R::Rail) => Some(NEAR),
+        | (R::ToeKick, R::Rail)
+        // "Apron" and "rail" are said of those along the front and of those at the ends.
+        | (R::SideRail, R::EndRail)
+        | (R::Rail, R::SideRail)
+        | (R::Rail, R::EndRail)
+        | (R::Stretcher, R::SideRail)
+        | (R::Stretcher, R::EndRail)
+        | (R::Door, R::FrontPanel)
+        | (R::DrawerFront, R::FrontPanel)
+        | (R::AccessPanel, R::FrontPanel)
+        | (R::Back, R::Upstand) => Some(NEAR),
         _ => None,
     }
 }

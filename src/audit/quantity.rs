@@ -196,6 +196,19 @@ fn asked_for(
     if listed_roles.contains(&lone.role) {
         return Asked::Yes;
     }
+    // A framed door is listed as one thing, or as its members.
+    let member = |role: Role| matches!(role, Role::DoorStile | Role::DoorRail | Role::DoorPanel);
+    let mut here = rows.iter().filter_map(|row| bench.rows.get(*row)?.role());
+    let otherwise = match lone.role {
+        Role::Door => here.any(member),
+        role if member(role) => {
+            here.any(|role| role == Role::Door) && !listed_roles.iter().any(|role| member(*role))
+        }
+        _ => false,
+    };
+    if otherwise {
+        return Asked::No;
+    }
     let family = lone.role.family();
     let least = match family {
         Family::Case | Family::DrawerBox => 2,

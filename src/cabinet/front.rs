@@ -259,6 +259,32 @@ pub(super) fn width(grid: &Grid) -> Option<f64> {
     Some(right.at - left.at)
 }
 
+/// Thickest board for a side, thinner than any stile.
+const BOARD: f64 = 28.0;
+
+/// True when, hidden edges being told apart, the edges of both sides are seen from
+/// near the foot to near the top: neither a frame nor fronts cover them.
+pub(super) fn is_bare(grid: &Grid) -> bool {
+    let Ok((left, right)) = outline(grid) else {
+        return false;
+    };
+    let (low, high) = extent(left);
+    let seen = |x: f64| {
+        grid.at(Dir::Upright, x)
+            .is_some_and(|index| grid.up[index].seen_share(low, high) > 0.7)
+    };
+    grid.range(Dir::Upright, left.at + 9.0, left.at + BOARD)
+        .map(|index| grid.up[index].at)
+        .any(|x| seen(x) && seen(right.at - (x - left.at)))
+}
+
+/// The sides as front and plan draw them together, as offsets from the left outline.
+pub(super) fn sides_with(grid: &Grid, plan: &Grid) -> Option<(Range, Range)> {
+    let (left, right) = outline(grid).ok()?;
+    let height = extent(left);
+    super::solids::sides(grid, (left.at, right.at), height, plan)
+}
+
 /// Outermost long visible uprights.
 fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
     let long = grid

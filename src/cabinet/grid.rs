@@ -167,6 +167,8 @@ pub(super) struct Grid {
     pub up: Vec<Track>,
     /// Level lines by y.
     pub lv: Vec<Track>,
+    /// Ends of the lines that are neither; left out of a window.
+    pub slanted: Vec<[Coord<f64>; 2]>,
     /// True when hidden edges are told apart in this view.
     pub cue: bool,
     /// True when the view was too big to be searched in full.
@@ -198,6 +200,11 @@ impl Grid {
         Grid {
             up: up.into_iter().take(MOST_TRACKS).collect(),
             lv: lv.into_iter().take(MOST_TRACKS).collect(),
+            slanted: linework
+                .slanted
+                .iter()
+                .map(|line| [line.a, line.b])
+                .collect(),
             cue,
             capped,
         }
@@ -232,6 +239,7 @@ impl Grid {
                 })
                 .collect(),
             lv: self.lv.iter().map(flip).collect(),
+            slanted: self.turned_slants(|p| Coord { x: -p.x, y: p.y }),
             cue: self.cue,
             capped: self.capped,
         }
@@ -242,9 +250,23 @@ impl Grid {
         Grid {
             up: self.lv.clone(),
             lv: self.up.clone(),
+            slanted: self.turned_slants(|p| Coord { x: p.y, y: p.x }),
             cue: self.cue,
             capped: self.capped,
         }
+    }
+
+    fn turned_slants(&self, turn: impl Fn(Coord<f64>) -> Coord<f64>) -> Vec<[Coord<f64>; 2]> {
+        self.slanted.iter().map(|line| line.map(&turn)).collect()
+    }
+
+    /// True when a slanted line is drawn from one point to the other.
+    pub(super) fn slants(&self, from: (f64, f64), to: (f64, f64)) -> bool {
+        let is =
+            |p: Coord<f64>, q: (f64, f64)| (p.x - q.0).abs() <= GAP && (p.y - q.1).abs() <= GAP;
+        self.slanted
+            .iter()
+            .any(|[a, b]| (is(*a, from) && is(*b, to)) || (is(*b, from) && is(*a, to)))
     }
 
     /// The view with its visible lines alone.
@@ -263,6 +285,7 @@ impl Grid {
         Grid {
             up: keep(&self.up),
             lv: keep(&self.lv),
+            slanted: self.slanted.clone(),
             cue: self.cue,
             capped: self.capped,
         }
@@ -296,6 +319,7 @@ impl Grid {
         Grid {
             up: clip(&self.up, x, y),
             lv: clip(&self.lv, y, x),
+            slanted: Vec::new(),
             cue: self.cue,
             capped: self.capped,
         }

@@ -7,8 +7,8 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    DrawnPart, MeasuredCabinet, Style, base, boxes, edges, flank, flats, join, known, members,
-    named, openings, orient, sizes, tops,
+    DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flats, join, known,
+    members, named, openings, orient, sizes, tops, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -63,6 +63,8 @@ fn one(id: &str, ids: &[ViewId], views: &[View]) -> MeasuredCabinet {
 fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (MeasuredCabinet, bool) {
     let mut placed: Vec<Placed> = Vec::new();
     let mut fronts: Vec<(ViewId, Grid)> = Vec::new();
+    let mut plans: Vec<(ViewId, Grid)> = Vec::new();
+    let bare = shows_bare_front(ids, views);
     let mut flat = Vec::new();
     for &view_id in ids {
         let Some(view) = views.get(view_id) else {
@@ -78,7 +80,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         match view.kind {
             ViewKind::Front => fronts.push((view_id, grid)),
             ViewKind::End | ViewKind::Section => {
-                if let Ok((grid, reading, turned)) = orient::side(view, &grid, frameless) {
+                if let Ok((grid, reading, turned)) = orient::side(view, &grid, bare, frameless) {
                     let word = if view.kind == ViewKind::End {
                         "end"
                     } else {
@@ -88,7 +90,8 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
                 }
             }
             ViewKind::Plan => {
-                if let Ok((grid, under, reading, turned)) = orient::plan(&grid) {
+                plans.push((view_id, grid.clone()));
+                if let Ok((grid, under, reading, turned)) = orient::plan(&grid, bare) {
                     placed.push(Placed {
                         under: Some(under),
                         id: view_id,
@@ -112,6 +115,14 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
     }
     doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
+    if known.sides.is_none() && placed.iter().any(|p| p.side().is_some()) {
+        let both = |front: &Grid| {
+            plans
+                .iter()
+                .find_map(|(_, plan)| front::sides_with(front, plan))
+        };
+        known.sides = fronts.iter().find_map(|(_, front)| both(front));
+    }
     for (view_id, grid) in fronts {
         if let Ok(reading) = front::read(&grid, &known) {
             if known.frame.is_none() && reading.lattice.is_some() {
@@ -157,19 +168,30 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         Some(false) => Style::Frameless,
         None => Style::Unknown,
     };
-    let mut cabinet = finish(id, ids, placed, style);
+    let plans: Vec<Grid> = plans.into_iter().map(|(_, grid)| grid).collect();
+    let mut cabinet = finish(id, ids, placed, style, |placed, parts| {
+        whole::complete(placed, &plans, parts);
+    });
     cabinet.parts.extend(flat);
     (cabinet, again)
 }
 
 /// Puts together what the views of a cabinet show.
-fn finish(id: &str, ids: &[ViewId], mut placed: Vec<Placed>, style: Style) -> MeasuredCabinet {
+fn finish(
+    id: &str,
+    ids: &[ViewId],
+    mut placed: Vec<Placed>,
+    style: Style,
+    more: impl FnOnce(&[Placed], &mut Vec<DrawnPart>),
+) -> MeasuredCabinet {
     placed.sort_by_key(|p| p.id);
     let mut conflicts = Vec::new();
     let overall = sizes::overall(id, &placed, style, &mut conflicts);
     let interior = sizes::interior(id, &placed, &mut conflicts);
     let mut parts = join::parts(&placed);
     flank::complete(&placed, style, &mut parts);
+    more(&placed, &mut parts);
+    parts.sort_by_key(|part| (part.flat, part.role));
     let openings = openings::find(&placed, &parts, style);
     openings::assign(&mut parts, &openings);
     let named = named::find(&placed, &parts);
@@ -207,6 +229,14 @@ fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
         out.push((Role::Stretcher, why.to_owned()));
     }
     out
+}
+
+/// True when a front shows the edges of the sides with nothing before them.
+fn shows_bare_front(ids: &[ViewId], views: &[View]) -> bool {
+    ids.iter()
+        .filter_map(|id| views.get(*id))
+        .filter(|view| view.kind == ViewKind::Front && view.shows_hidden)
+        .any(|view| front::is_bare(&Grid::new(&view.linework, true)))
 }
 
 /// The posts of a piece of furniture that a plan of it shows.
@@ -262,7 +292,11 @@ fn posts_only(id: &str, ids: &[ViewId], views: &[View], posts: Posts) -> Measure
             });
         }
     }
-    finish(id, ids, placed, Style::Unknown)
+    placed.sort_by_key(|p| p.id);
+    let between = between::parts(&placed, &posts);
+    finish(id, ids, placed, Style::Unknown, |_, parts| {
+        parts.extend(between)
+    })
 }
 
 /// A plan without any cue as to what is hidden can be misread. Where it disagrees

@@ -13,16 +13,18 @@ const MEMBER: Range = (25.0, 160.0);
 /// Thinnest and thickest panel.
 const PANEL: Range = (2.5, 20.0);
 /// Deepest groove.
-const GROOVE: f64 = 20.0;
+pub(super) const GROOVE: f64 = 20.0;
 /// Most play of a panel at each edge.
 const PLAY: f64 = 6.0;
 
 /// A leaf put together from members, in the front's own positions.
-struct Framed {
-    stiles: [Range; 2],
+pub(super) struct Framed {
+    pub stiles: [Range; 2],
     /// Rails from the lowest up.
-    rails: Vec<Range>,
+    pub rails: Vec<Range>,
     high: Range,
+    /// Stiles and rails meet in mitres: the rails are as long as the leaf is wide.
+    mitred: bool,
 }
 
 /// Adds the members of framed doors to the readings of front, ends and sections.
@@ -37,7 +39,7 @@ pub(super) fn find(views: &mut [Placed]) {
             let (Some(h), Some(v)) = (leaf.h, leaf.v) else {
                 continue;
             };
-            let Some(framed) = framed(&placed.grid, h, v) else {
+            let Some(framed) = framed(&placed.grid, h, v, &ANY) else {
                 continue;
             };
             let floor = placed.origin.1;
@@ -115,8 +117,27 @@ fn thicknesses(views: &[Placed]) -> Vec<(usize, Range, Range)> {
     out
 }
 
+/// What another view says of lines in the face of a leaf.
+pub(super) struct Own<'a> {
+    pub stile: &'a dyn Fn(Range) -> bool,
+    pub edge: &'a dyn Fn(f64) -> bool,
+}
+
+/// Nothing is known of them.
+const ANY: Own<'static> = Own {
+    stile: &|_| true,
+    edge: &|_| true,
+};
+
 /// Stiles run the whole height of the leaf, rails lie between them: all seen.
-fn framed(grid: &Grid, h: Range, v: Range) -> Option<Framed> {
+///
+/// `own` says whether a strip may be a stile and whether a level line may be the edge of
+/// a rail: through a frame without its panel lines of what stands behind are seen as
+/// well.
+pub(super) fn framed(grid: &Grid, h: Range, v: Range, own: &Own<'_>) -> Option<Framed> {
+    if let Some(framed) = mitred(grid, h, v) {
+        return Some(framed);
+    }
     let most = MEMBER.1.min(0.45 * (h.1 - h.0));
     let inner: Vec<f64> = grid
         .range(Dir::Upright, h.0 + MEMBER.0, h.0 + most)
@@ -127,9 +148,10 @@ fn framed(grid: &Grid, h: Range, v: Range) -> Option<Framed> {
             grid.at(Dir::Upright, mirror)
                 .is_some_and(|index| grid.up[index].covers_seen(v.0, v.1))
         })
+        .filter(|x| (own.stile)((h.0, *x)))
         .collect();
     let [left] = inner.as_slice() else {
-        return None;
+        return rails_over(grid, h, v, own);
     };
     let right = h.1 - (left - h.0);
     // Rails' edges are seen from stile to stile and no farther.
@@ -143,6 +165,7 @@ fn framed(grid: &Grid, h: Range, v: Range) -> Option<Framed> {
                 .any(|run| near(run.lo, *left) && near(run.hi, right))
         })
         .map(|track| track.at)
+        .filter(|z| (own.edge)(*z))
         .collect();
     if edges.len() < 2 || !edges.len().is_multiple_of(2) {
         return None;
@@ -157,11 +180,93 @@ fn framed(grid: &Grid, h: Range, v: Range) -> Option<Framed> {
         stiles: [(h.0, *left), (right, h.1)],
         rails,
         high: v,
+        mitred: false,
+    })
+}
+
+/// Rails halved into the stiles lie over them at the front: their faces are seen from
+/// edge to edge of the leaf, the inner edges of the stiles between them alone, and
+/// hidden behind them.
+fn rails_over(grid: &Grid, h: Range, v: Range, own: &Own<'_>) -> Option<Framed> {
+    let most = MEMBER.1.min(0.45 * (h.1 - h.0));
+    let through = |x: f64| {
+        grid.at(Dir::Upright, x).is_some_and(|index| {
+            let track = &grid.up[index];
+            track.covers(v.0, v.1) && track.seen_share(v.0, v.1) > 0.5
+        })
+    };
+    let inner: Vec<f64> = grid
+        .range(Dir::Upright, h.0 + MEMBER.0, h.0 + most)
+        .map(|index| grid.up[index].at)
+        .filter(|x| through(*x) && through(h.1 - (x - h.0)) && (own.stile)((h.0, *x)))
+        .collect();
+    let [left] = inner.as_slice() else {
+        return None;
+    };
+    let edges: Vec<f64> = grid
+        .range(Dir::Level, v.0 + 1.0, v.1 - 1.0)
+        .map(|index| &grid.lv[index])
+        .filter(|track| track.covers_seen(h.0, h.1))
+        .map(|track| track.at)
+        .filter(|z| (own.edge)(*z))
+        .collect();
+    if edges.len() < 2 || !edges.len().is_multiple_of(2) {
+        return None;
+    }
+    let mut all = vec![v.0];
+    all.extend(&edges);
+    all.push(v.1);
+    let rails: Vec<Range> = all.chunks(2).map(|pair| (pair[0], pair[1])).collect();
+    let wide = |r: &Range| (MEMBER.0..=2.0 * MEMBER.1).contains(&(r.1 - r.0));
+    let open = |pair: &[Range]| pair[1].0 - pair[0].1 >= MEMBER.0;
+    (rails.iter().all(wide) && rails.windows(2).all(open)).then_some(Framed {
+        stiles: [(h.0, *left), (h.1 - (left - h.0), h.1)],
+        rails,
+        high: v,
+        mitred: false,
+    })
+}
+
+/// Four members of one width with a mitre drawn at each corner.
+fn mitred(grid: &Grid, h: Range, v: Range) -> Option<Framed> {
+    let most = MEMBER.1.min(0.45 * (h.1 - h.0)).min(0.45 * (v.1 - v.0));
+    let wide = |w: &f64| {
+        let inner = ((h.0 + w, h.1 - w), (v.0 + w, v.1 - w));
+        let corners = [
+            ((h.0, v.0), (inner.0.0, inner.1.0)),
+            ((h.1, v.0), (inner.0.1, inner.1.0)),
+            ((h.0, v.1), (inner.0.0, inner.1.1)),
+            ((h.1, v.1), (inner.0.1, inner.1.1)),
+        ];
+        let upright = |x: f64| grid.drawn(Dir::Upright, x, inner.1.0, inner.1.1);
+        let level = |z: f64| grid.drawn(Dir::Level, z, inner.0.0, inner.0.1);
+        corners
+            .iter()
+            .all(|(outer, inner)| grid.slants(*outer, *inner))
+            && upright(inner.0.0)
+            && upright(inner.0.1)
+            && level(inner.1.0)
+            && level(inner.1.1)
+    };
+    let width = grid
+        .range(Dir::Upright, h.0 + MEMBER.0, h.0 + most)
+        .map(|index| grid.up[index].at - h.0)
+        .find(wide)?;
+    Some(Framed {
+        stiles: [(h.0, h.0 + width), (h.1 - width, h.1)],
+        rails: vec![(v.0, v.0 + width), (v.1 - width, v.1)],
+        high: v,
+        mitred: true,
     })
 }
 
 /// The members as the front shows them.
-fn faces(grid: &Grid, cue: bool, framed: &Framed, panels: &[Option<Range>]) -> Vec<ViewPart> {
+pub(super) fn faces(
+    grid: &Grid,
+    cue: bool,
+    framed: &Framed,
+    panels: &[Option<Range>],
+) -> Vec<ViewPart> {
     let [left, right] = framed.stiles;
     let clear = (left.1, right.0);
     // A line that ends alike in both stiles.
@@ -178,7 +283,11 @@ fn faces(grid: &Grid, cue: bool, framed: &Framed, panels: &[Option<Range>]) -> V
     let last = framed.rails.len() - 1;
     for (n, rail) in framed.rails.iter().enumerate() {
         let edge = if n == last { rail.0 } else { rail.1 };
-        let whole = ends(edge).or_else(|| tongues(grid, framed, n).filter(|_| cue));
+        let whole = if framed.mitred {
+            Some((left.0, right.1))
+        } else {
+            ends(edge).or_else(|| tongues(grid, framed, n).filter(|_| cue))
+        };
         let mut part = ViewPart::new(Role::DoorRail, whole.unwrap_or(clear), *rail, WHY);
         part.covered = [whole.is_none(), whole.is_none(), false, false];
         parts.push(part);

@@ -5,6 +5,7 @@
 
 mod backing;
 mod base;
+mod between;
 mod boards;
 mod boxes;
 mod complete;
@@ -32,10 +33,12 @@ mod reading;
 mod side;
 mod sides;
 mod sizes;
+mod solids;
 mod strips;
 #[cfg(test)]
 mod tests;
 mod tops;
+mod whole;
 
 use crate::length::Length;
 use crate::linework::CleanLine;

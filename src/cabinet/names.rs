@@ -21,7 +21,12 @@ pub(super) fn part(role: Role, place: Place, index: usize, count: usize) -> Stri
         Role::Rail if count > 1 && index + 1 == count => "top rail".to_owned(),
         Role::Rail if count == 3 => "middle rail".to_owned(),
         Role::Rail if count > 3 => format!("rail {} from the bottom", index + 1),
-        Role::Door | Role::DrawerFront | Role::MidStile | Role::Divider | Role::BaseEnd
+        Role::Door
+        | Role::DrawerFront
+        | Role::MidStile
+        | Role::Divider
+        | Role::BaseEnd
+        | Role::Post
             if count > 1 =>
         {
             format!("{word} {} of {count}", index + 1)

@@ -4,6 +4,7 @@ use super::faces::{Face, Faces};
 use super::grid::{Dir, GAP, Grid};
 use super::placed::Turned;
 use super::plan::{self, PlanReading};
+use super::reading::Range;
 use super::side::{self, SideReading};
 use super::strips::Strip;
 use crate::trade::Role;
@@ -13,17 +14,22 @@ use crate::view::View;
 const GROOVE: f64 = 28.0;
 
 /// How much speaks for the front being where it was taken, by what stands
-/// before the case and by the back.
-fn evidence(faces: &Faces, back: Option<Strip>) -> u32 {
+/// before the case and by the back. `bare`: another view shows that nothing stands
+/// before the edges of the sides. `whole`: the case from end to end along the back.
+fn evidence(faces: &Faces, back: Option<Strip>, bare: bool, whole: Range) -> u32 {
     let front = match faces.face {
+        Face::FrameOrFront if bare => 0,
         Face::Frame | Face::FrameAndFronts => 4,
         Face::Fronts => 2,
         Face::FrameOrFront => 1,
         Face::Bare | Face::Unclear => 0,
     };
+    let covers = |back: Strip| back.a <= whole.0 + GAP && back.b >= whole.1 - GAP;
     front
         + match back {
-            // A thick strip at the rear may as well be an inset front.
+            // A thick strip at the rear may as well be an inset front, unless it covers
+            // the edges of the sides, and nothing does at the front.
+            Some(back) if bare && covers(back) => 2,
             Some(back) if back.t1 - back.t0 >= 14.0 => 0,
             // One that stands far in may as well be a toe board under the front.
             Some(back) if faces.rear - back.t1 > GROOVE => 1,
@@ -32,7 +38,7 @@ fn evidence(faces: &Faces, back: Option<Strip>) -> u32 {
         }
 }
 
-fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
+fn side_evidence(grid: &Grid, reading: &SideReading, bare: bool) -> u32 {
     // A base of its own stands back at the rear as well.
     let toe = match reading.toe {
         Some(toe) if toe.base == Some(false) => 4,
@@ -46,7 +52,8 @@ fn side_evidence(grid: &Grid, reading: &SideReading) -> u32 {
     } else {
         0
     };
-    toe + over + evidence(&reading.faces, reading.back)
+    let whole = (reading.low, reading.top);
+    toe + over + evidence(&reading.faces, reading.back, bare, whole)
 }
 
 /// How much the title of an end says of the side it is seen from.
@@ -80,6 +87,7 @@ fn titled(view: &View) -> Option<bool> {
 pub(super) fn side(
     view: &View,
     grid: &Grid,
+    bare: bool,
     frameless: bool,
 ) -> Result<(Grid, SideReading, Turned), String> {
     let mirrored = grid.mirrored();
@@ -87,7 +95,8 @@ pub(super) fn side(
     let plain = side::read(grid, cut, frameless);
     let turned = side::read(&mirrored, cut, frameless);
     let score = |grid: &Grid, r: &Result<SideReading, String>| {
-        r.as_ref().map_or(0, |reading| side_evidence(grid, reading))
+        r.as_ref()
+            .map_or(0, |reading| side_evidence(grid, reading, bare))
     };
     let hint = titled(view);
     let said = |left: bool| u32::from(!cut && hint == Some(left)) * SAID;
@@ -115,7 +124,7 @@ pub(super) fn side(
 
 /// Reads a plan. The grid comes back on its side, with the front at the left, as
 /// it is seen and with its hidden edges.
-pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), String> {
+pub(super) fn plan(all: &Grid, bare: bool) -> Result<(Grid, Grid, PlanReading, Turned), String> {
     let (grid, crossed) = uncovered(all)?;
     let (grid, all) = (grid.transposed(), all.transposed());
     let mirrored = grid.mirrored();
@@ -130,8 +139,9 @@ pub(super) fn plan(all: &Grid) -> Result<(Grid, Grid, PlanReading, Turned), Stri
     let turned = sound(&mirrored, &all.mirrored());
     let score = |r: &Result<PlanReading, String>| {
         // That it cannot be read one way says nothing for the other.
-        r.as_ref()
-            .map_or(0, |reading| evidence(&reading.faces, reading.back))
+        r.as_ref().map_or(0, |reading| {
+            evidence(&reading.faces, reading.back, bare, reading.case)
+        })
     };
     // A weak sign one way is none where the other way cannot be read at all.
     let weak = plain.is_err() != turned.is_err() && score(&plain).max(score(&turned)) < 2;

@@ -17,6 +17,8 @@ pub(super) struct Posts {
     pub right: Range,
     pub front: Range,
     pub rear: Range,
+    /// Several lines could be the posts' inner faces: how wide they are is not known.
+    pub unclear: bool,
 }
 
 /// What one view shows of furniture on posts.
@@ -44,12 +46,13 @@ impl Posts {
             grid.lv.iter().rfind(long)?.at,
         );
         let deep = outer_run(grid, x0, y0)?;
-        let wide = across(grid, (x0, y0), deep)?;
+        let (wide, unclear) = across(grid, (x0, y0), deep)?;
         let posts = Posts {
             left: (x0, x0 + wide),
             right: (x1 - wide, x1),
             front: (y0, y0 + deep),
             rear: (y1 - deep, y1),
+            unclear,
         };
         let apart =
             posts.right.0 - posts.left.1 >= POST.0 && posts.rear.0 - posts.front.1 >= POST.0;
@@ -79,7 +82,12 @@ impl Posts {
     /// The plan itself, across and deep.
     pub(super) fn plan(&self) -> PostReading {
         let mut parts = Vec::new();
-        for x in [self.left, self.right] {
+        let shown = if self.unclear {
+            &[][..]
+        } else {
+            &[self.left, self.right]
+        };
+        for x in shown.iter().copied() {
             for y in [self.front, self.rear] {
                 parts.push(ViewPart::new(Role::Post, x, y, WHY));
             }
@@ -130,6 +138,7 @@ impl Posts {
                     v: (low, high),
                     parts: posts
                         .iter()
+                        .filter(|_| !self.unclear)
                         .map(|post| ViewPart::new(Role::Post, *post, (low, high), WHY))
                         .collect(),
                 });
@@ -148,24 +157,36 @@ fn outer_run(grid: &Grid, x: f64, y: f64) -> Option<f64> {
     (near(run.lo, y) && size >= POST.0 && size <= POST.1).then_some(size)
 }
 
-/// How wide the post at a corner is: its inner face is the first line as long as
-/// the post is deep.
-fn across(grid: &Grid, corner: (f64, f64), deep: f64) -> Option<f64> {
+/// How wide the post at a corner is: its inner face is the line as long as the post
+/// is deep; and whether there is more than one such line.
+fn across(grid: &Grid, corner: (f64, f64), deep: f64) -> Option<(f64, bool)> {
     let y = (corner.1, corner.1 + deep);
-    grid.range(Dir::Upright, corner.0 + POST.0, corner.0 + POST.1)
+    let mut faces = grid
+        .range(Dir::Upright, corner.0 + POST.0, corner.0 + POST.1)
         .map(|index| grid.up[index].at)
-        .find(|x| rectangle(grid, (corner.0, *x), y))
-        .map(|x| x - corner.0)
+        .filter(|x| rectangle(grid, (corner.0, *x), y));
+    let first = faces.next()?;
+    Some((first - corner.0, faces.next().is_some()))
 }
 
-/// The top of a post. Joints open at the top break its edges, so of each no more
-/// than half may miss.
+/// The top of a post. Joints open at the top break its edges, and a back let into a
+/// corner takes it away: of each edge a part has to be seen that ends at a corner, and
+/// of the eight ends all but one.
 fn rectangle(grid: &Grid, x: Range, y: Range) -> bool {
-    let edge = |dir: Dir, at: f64, along: Range| {
-        grid.at(dir, at)
-            .is_some_and(|index| grid.tracks(dir)[index].seen_share(along.0, along.1) >= 0.5)
+    let ends = |dir: Dir, at: f64, along: Range| -> Option<usize> {
+        let track = &grid.tracks(dir)[grid.at(dir, at)?];
+        let corners = [(along.0, along.0 + 1.0), (along.1 - 1.0, along.1)];
+        let seen = corners
+            .iter()
+            .filter(|r| track.covers_seen(r.0, r.1))
+            .count();
+        (track.seen_share(along.0, along.1) >= 0.2 && seen > 0).then_some(seen)
     };
-    x.1 - x.0 > GAP
-        && [x.0, x.1].iter().all(|at| edge(Dir::Upright, *at, y))
-        && [y.0, y.1].iter().all(|at| edge(Dir::Level, *at, x))
+    let all = [
+        ends(Dir::Upright, x.0, y),
+        ends(Dir::Upright, x.1, y),
+        ends(Dir::Level, y.0, x),
+        ends(Dir::Level, y.1, x),
+    ];
+    x.1 - x.0 > GAP && all.iter().all(Option::is_some) && all.iter().flatten().sum::<usize>() >= 7
 }

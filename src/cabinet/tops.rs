@@ -15,12 +15,16 @@ const SHORT: f64 = 30.0;
 
 /// Adds the countertop to every reading that shows it.
 pub(super) fn find(views: &mut [Placed]) {
-    for placed in views {
+    let lies: Vec<bool> = views
+        .iter()
+        .map(|placed| slab_of(placed).is_none_or(|found| lies_on(views, placed, &found)))
+        .collect();
+    for (placed, lies) in views.iter_mut().zip(lies) {
         let grid = &placed.grid;
         match &mut placed.reading {
             Reading::Front(front) => {
                 let found = slab(grid, front.top, (front.left, front.right), 0.0);
-                front.parts.extend(found);
+                front.parts.extend(found.filter(|_| lies));
             }
             Reading::Side(side) => {
                 let foremost = side.faces.frame_front.unwrap_or(side.faces.case_front);
@@ -30,6 +34,28 @@ pub(super) fn find(views: &mut [Placed]) {
             Reading::Plan(_) | Reading::Posts(_) => {}
         }
     }
+}
+
+/// The slab a front shows.
+fn slab_of(placed: &Placed) -> Option<ViewPart> {
+    let front = placed.front()?;
+    slab(&placed.grid, front.top, (front.left, front.right), 0.0)
+}
+
+/// False when an end or a section shows no upper face from front to rear at the height
+/// of a front's slab: then it is a board on edge, standing on the top.
+fn lies_on(views: &[Placed], front: &Placed, found: &ViewPart) -> bool {
+    let Some(high) = found.v else { return true };
+    let above = high.1 - front.origin.1;
+    let mut sides = views.iter().filter_map(|p| Some((p, p.side()?))).peekable();
+    sides.peek().is_none()
+        || sides.any(|(placed, side)| {
+            let case = (side.faces.case_front, side.faces.rear);
+            let grid = &placed.grid;
+            grid.drawn_at(Dir::Level, above + placed.origin.1)
+                .and_then(|index| grid.lv[index].run_at((case.0 + case.1) / 2.0))
+                .is_some_and(|run| run.len() >= 0.6 * (case.1 - case.0))
+        })
 }
 
 /// How deep the countertop of an end or a section is.

@@ -233,6 +233,10 @@ impl Parts {
                 if let Some(guesses) = table.no_part.get(&run).filter(|_| !is_common(&run)) {
                     return Found::NoPart(guesses.clone());
                 }
+                // "Front" alone is a part; beside other words it says which.
+                if run == "front" {
+                    continue;
+                }
                 let narrower = rest
                     .context
                     .and_then(|section| table.within.get(&section))

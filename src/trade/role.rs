@@ -50,6 +50,10 @@ pub enum Role {
     /// Rail tenoned between posts at an end.
     EndRail,
     Slide,
+    /// One board that closes the whole front.
+    FrontPanel,
+    /// Board on edge that stands on the top along the rear.
+    Upstand,
 }
 
 /// Roles that are checked by the same kind of relation and share a tolerance.
@@ -66,7 +70,7 @@ pub enum Family {
 
 impl Role {
     /// Every role, in a fixed order.
-    pub const ALL: [Role; 35] = [
+    pub const ALL: [Role; 37] = [
         Role::Side,
         Role::Bottom,
         Role::Top,
@@ -102,6 +106,8 @@ impl Role {
         Role::SideRail,
         Role::EndRail,
         Role::Slide,
+        Role::FrontPanel,
+        Role::Upstand,
     ];
 
     /// The word printed for this role, singular, lower case.
@@ -142,6 +148,8 @@ impl Role {
             Role::SideRail => "side rail",
             Role::EndRail => "end rail",
             Role::Slide => "slide",
+            Role::FrontPanel => "front panel",
+            Role::Upstand => "upstand",
         }
     }
 
@@ -154,14 +162,15 @@ impl Role {
             | Role::DoorRail
             | Role::DoorPanel
             | Role::DrawerFront
-            | Role::AccessPanel => Family::Front,
+            | Role::AccessPanel
+            | Role::FrontPanel => Family::Front,
             Role::DrawerBox
             | Role::BoxSide
             | Role::BoxFront
             | Role::BoxBack
             | Role::BoxBottom
             | Role::Slide => Family::DrawerBox,
-            Role::Countertop | Role::BuildUpStrip | Role::EdgeBand => Family::Top,
+            Role::Countertop | Role::BuildUpStrip | Role::EdgeBand | Role::Upstand => Family::Top,
             Role::Filler | Role::EndPanel => Family::Trim,
             _ => Family::Case,
         }
@@ -191,6 +200,8 @@ impl Role {
             | Role::BoxFront
             | Role::BoxBack
             | Role::Cleat
+            | Role::FrontPanel
+            | Role::Upstand
             | Role::SideRail => [Across, High, Deep],
             Role::Stile | Role::MidStile | Role::DoorStile | Role::Post | Role::Filler => {
                 [High, Across, Deep]

@@ -2,6 +2,8 @@
 
 mod front_faces;
 mod model;
+mod posts;
 mod random;
 mod shop;
 mod truth;
+mod whole;

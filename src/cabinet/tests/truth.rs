@@ -4,7 +4,7 @@
 use super::model::{self, Look, project};
 use super::shop::{Back, Cabinet, Frame, Fronts, Head, Toe, Truth};
 use crate::cabinet::{Measured, MeasuredCabinet, measure};
-use crate::linework::{SNAP_MM, clean};
+use crate::linework::{RawSegment, SNAP_MM, clean};
 use crate::view::{Scale, View, ViewKind};
 use geo::{AffineTransform, Coord, Rect};
 
@@ -17,7 +17,11 @@ pub enum Hidden {
 }
 
 pub fn view(truth: &Truth, look: &Look, hidden: Hidden, title: &str) -> View {
-    let mut segments = project(&truth.parts, look);
+    drawn(project(&truth.parts, look), look.kind, hidden, title)
+}
+
+/// A view of edges that were drawn with hidden ones marked.
+pub fn drawn(mut segments: Vec<RawSegment>, kind: ViewKind, hidden: Hidden, title: &str) -> View {
     match hidden {
         Hidden::Marked => {}
         Hidden::Unmarked => segments.iter_mut().for_each(|s| s.hidden = false),
@@ -39,7 +43,7 @@ pub fn view(truth: &Truth, look: &Look, hidden: Hidden, title: &str) -> View {
     }
     View {
         sheet: 0,
-        kind: look.kind,
+        kind,
         kind_evidence: "test".to_owned(),
         title: Some(crate::view::Title {
             text: title.to_owned(),
