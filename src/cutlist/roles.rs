@@ -110,6 +110,10 @@ impl Parts {
         };
         let read = |text: &str| -> Option<(Role, String)> {
             let (tokens, _) = tokens(text, words());
+            // Beside a back, a front may be a drawer box's or the case's.
+            if key(text) == "front" && section.is_none() {
+                return None;
+            }
             match self.by_words(&tokens, section) {
                 Found::Role(role, synonym, score) if score >= 0.95 => Some((role, synonym)),
                 _ => None,

@@ -156,6 +156,28 @@ fn slips_of_the_hand_are_read_with_a_score() {
 }
 
 #[test]
+fn furniture_and_fronts_have_words_of_their_own() {
+    assert_eq!(read("Front").0, Some(Role::FrontPanel));
+    assert_eq!(read("Front leg").0, Some(Role::Post));
+    assert_eq!(read("Front apron").0, Some(Role::SideRail));
+    assert_eq!(read("Skirt").0, Some(Role::SideRail));
+    assert_eq!(read("End apron").0, Some(Role::EndRail));
+    assert_eq!(read("Top back board").0, Some(Role::Upstand));
+    assert_eq!(read("Gallery").0, Some(Role::Upstand));
+    assert_eq!(read("Desk top").0, Some(Role::Countertop));
+    assert_eq!(read("Tongue and groove back").0, Some(Role::Back));
+    for text in [
+        "Valance",
+        "Modesty panel",
+        "Dust panel",
+        "Frieze",
+        "Bun foot",
+    ] {
+        assert_eq!(read(text).0, None, "{text}");
+    }
+}
+
+#[test]
 fn what_is_no_part_is_not_forced_into_one() {
     for text in [
         "Light rail",
@@ -166,7 +188,6 @@ fn what_is_no_part_is_not_forced_into_one() {
         "Widget",
         "Xyzzy",
         "Panel",
-        "Front",
         "Door frames",
         "Hinge side plate",
     ] {
