@@ -88,7 +88,7 @@ impl Views<'_> {
         let count = known.iter().flatten().count();
         let thin = part.role.lie().map(|lie| lie[2]);
         let sizes = Axis::ALL.map(|axis| if Some(axis) == thin { BOARD } else { LONG });
-        let found = if part.role == Role::Side && known[1].is_none() {
+        let found = if part.role == Role::Side && !missing.is_empty() {
             self.side_face(known)
         } else if missing.is_empty() || count < 2 {
             None
@@ -109,7 +109,9 @@ impl Views<'_> {
     fn side_face(&self, known: [Option<Range>; 3]) -> Option<Solid> {
         let side = self.side.side()?;
         let x = known[0]?;
-        side.faces.front()?;
+        if known[1].is_none() {
+            side.faces.front()?;
+        }
         let (front, floor) = (
             side.faces.case_front - self.side.origin.0,
             side.floor - self.side.origin.1,
@@ -137,8 +139,15 @@ impl Views<'_> {
                 }
             };
             let mut found = Vec::new();
-            for rear in beyond(Axis::Deep, front) {
-                let boxes = heights.iter().map(|z| [x, (front, rear), *z]);
+            let depths = match known[1] {
+                Some(y) => vec![y],
+                None => {
+                    let ends = beyond(Axis::Deep, front).into_iter();
+                    ends.map(|rear| (front, rear)).collect()
+                }
+            };
+            for y in depths {
+                let boxes = heights.iter().map(|z| [x, y, *z]);
                 found.extend(boxes.filter_map(|ranges| trio.solid(ranges)));
             }
             solids::plainest(found)
