@@ -286,7 +286,7 @@ pub(super) fn sides_with(grid: &Grid, plan: &Grid) -> Option<(Range, Range)> {
 }
 
 /// Outermost long visible uprights.
-fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
+pub(super) fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
     let long = grid
         .height()
         .map_or(f64::INFINITY, |(lo, hi)| 0.42 * (hi - lo));
@@ -299,7 +299,7 @@ fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
     }
 }
 
-fn extent(track: &Track) -> Range {
+pub(super) fn extent(track: &Track) -> Range {
     let lo = track.seen.first().map_or(0.0, |run| run.lo);
     let hi = track.seen.last().map_or(0.0, |run| run.hi);
     (lo, hi)

@@ -325,6 +325,22 @@ impl Grid {
         }
     }
 
+    /// Ends the uprights at `at` where the stretch ends.
+    pub(super) fn shorten(&mut self, at: f64, along: (f64, f64)) {
+        let range = self.range(Dir::Upright, at - GAP, at + GAP);
+        for track in &mut self.up[range] {
+            let [runs, seen, bridged] = [&track.runs, &track.seen, &track.bridged].map(|runs| {
+                let within = runs.iter().map(|run| Run {
+                    lo: run.lo.max(along.0),
+                    hi: run.hi.min(along.1),
+                });
+                within.filter(|run| run.hi > run.lo + GAP).collect()
+            });
+            (track.runs, track.seen, track.bridged) = (runs, seen, bridged);
+        }
+        self.up.retain(|track| !track.runs.is_empty());
+    }
+
     pub(super) fn tracks(&self, dir: Dir) -> &[Track] {
         match dir {
             Dir::Upright => &self.up,

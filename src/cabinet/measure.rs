@@ -7,8 +7,8 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flats, join, known,
-    members, named, openings, orient, sizes, tops, whole,
+    DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flanked, flats, join,
+    known, members, named, openings, orient, sizes, tops, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -80,7 +80,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         match view.kind {
             ViewKind::Front => fronts.push((view_id, grid)),
             ViewKind::End | ViewKind::Section => {
-                if let Ok((grid, reading, turned)) = orient::side(view, &grid, bare, frameless) {
+                if let Ok((grid, reading, turned)) = orient::side(view, &grid, frameless, bare) {
                     let word = if view.kind == ViewKind::End {
                         "end"
                     } else {
@@ -89,21 +89,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
                     placed.push(side(view_id, word, grid, reading, turned));
                 }
             }
-            ViewKind::Plan => {
-                plans.push((view_id, grid.clone()));
-                if let Ok((grid, under, reading, turned)) = orient::plan(&grid, bare) {
-                    placed.push(Placed {
-                        under: Some(under),
-                        id: view_id,
-                        word: "plan",
-                        origin: (reading.faces.case_front, reading.outline.0),
-                        grid,
-                        axes: (Axis::Deep, Axis::Across),
-                        reading: Reading::Plan(reading),
-                        turned,
-                    });
-                }
-            }
+            ViewKind::Plan => plans.push((view_id, grid)),
             ViewKind::FlatPart => flat.extend(flats::part(view_id, view)),
             ViewKind::Unknown => {}
         }
@@ -113,6 +99,13 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         cabinet.parts.extend(flat);
         return (cabinet, false);
     }
+    let flanks = flanked::take(&mut fronts, &mut plans);
+    placed.extend(plans.iter().filter_map(|(id, grid)| plan(*id, grid, bare)));
+    placed.sort_by_key(|p| p.id);
+    flanks.sort_out(&mut placed, || {
+        let alone = |grid| front::read(grid, &front::Known::default()).ok();
+        fronts.iter().find_map(|(_, grid)| alone(grid))
+    });
     doubtful_plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
     if known.sides.is_none() && placed.iter().any(|p| p.side().is_some()) {
@@ -168,35 +161,52 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         Some(false) => Style::Frameless,
         None => Style::Unknown,
     };
-    let plans: Vec<Grid> = plans.into_iter().map(|(_, grid)| grid).collect();
-    let mut cabinet = finish(id, ids, placed, style, |placed, parts| {
-        whole::complete(placed, &plans, parts);
+    let grids: Vec<Grid> = plans.into_iter().map(|(_, grid)| grid).collect();
+    let mut cabinet = finish(id, ids, &mut placed, style, |placed, parts| {
+        whole::complete(placed, &grids, parts);
     });
+    flanks.add_to(&mut cabinet, &placed);
     cabinet.parts.extend(flat);
     (cabinet, again)
+}
+
+/// A plan, lying on its side, where it can be read.
+fn plan(id: ViewId, grid: &Grid, bare: bool) -> Option<Placed> {
+    let (grid, under, reading, turned) = orient::plan(grid, bare).ok()?;
+    Some(Placed {
+        under: Some(under),
+        id,
+        word: "plan",
+        origin: (reading.faces.case_front, reading.outline.0),
+        grid,
+        axes: (Axis::Deep, Axis::Across),
+        reading: Reading::Plan(reading),
+        turned,
+    })
 }
 
 /// Puts together what the views of a cabinet show.
 fn finish(
     id: &str,
     ids: &[ViewId],
-    mut placed: Vec<Placed>,
+    placed: &mut [Placed],
     style: Style,
     more: impl FnOnce(&[Placed], &mut Vec<DrawnPart>),
 ) -> MeasuredCabinet {
     placed.sort_by_key(|p| p.id);
+    let placed: &[Placed] = placed;
     let mut conflicts = Vec::new();
-    let overall = sizes::overall(id, &placed, style, &mut conflicts);
-    let interior = sizes::interior(id, &placed, &mut conflicts);
-    let mut parts = join::parts(&placed);
-    flank::complete(&placed, style, &mut parts);
-    more(&placed, &mut parts);
+    let overall = sizes::overall(id, placed, style, &mut conflicts);
+    let interior = sizes::interior(id, placed, &mut conflicts);
+    let mut parts = join::parts(placed);
+    flank::complete(placed, style, &mut parts);
+    more(placed, &mut parts);
     parts.sort_by_key(|part| (part.flat, part.role));
-    let openings = openings::find(&placed, &parts, style);
+    let openings = openings::find(placed, &parts, style);
     openings::assign(&mut parts, &openings);
-    let named = named::find(&placed, &parts);
-    let uncounted = uncounted(&placed, &parts);
-    let edges = edges::pool(&placed, &parts);
+    let named = named::find(placed, &parts);
+    let uncounted = uncounted(placed, &parts);
+    let edges = edges::pool(placed, &parts);
     MeasuredCabinet {
         id: id.to_owned(),
         same_as: Vec::new(),
@@ -294,8 +304,8 @@ fn posts_only(id: &str, ids: &[ViewId], views: &[View], posts: Posts) -> Measure
     }
     placed.sort_by_key(|p| p.id);
     let between = between::parts(&placed, &posts);
-    finish(id, ids, placed, Style::Unknown, |_, parts| {
-        parts.extend(between)
+    finish(id, ids, &mut placed, Style::Unknown, |_, parts| {
+        parts.extend(between);
     })
 }
 

@@ -5,6 +5,7 @@
 
 mod backing;
 mod base;
+mod beside;
 mod between;
 mod boards;
 mod boxes;
@@ -13,6 +14,7 @@ mod edges;
 mod ends;
 mod faces;
 mod flank;
+mod flanked;
 mod flats;
 mod frame;
 mod front;
