@@ -202,6 +202,9 @@ pub(super) fn across_of(seen: &Grid) -> Option<Range> {
 
 fn find(all: &Grid, plan: bool) -> Beside {
     let mut grid = all.seen_only();
+    // With hidden edges drawn like any others the case behind a frame leaves such strips
+    // at both ends.
+    let crossed = !all.cue && all.is_crossed(6);
     let mut beside = Beside::default();
     for _ in 0..MOST {
         let (left, right) = (end(&grid), end(&grid.mirrored()));
@@ -215,6 +218,10 @@ fn find(all: &Grid, plan: bool) -> Beside {
         );
         match (left, right) {
             (None, None) => break,
+            (Some(l), Some(r)) if near(l.width(), r.width()) && crossed && !plan => {
+                beside.doubt = (l.width() >= OF_TWO).then_some((l, r));
+                break;
+            }
             (Some(l), Some(r)) if near(l.width(), r.width()) && l.width() <= BOARD => {
                 // In a plan under a closed top every side looks like this.
                 let sure = if plan { doubled(&grid, l, r) } else { None };

@@ -20,6 +20,8 @@ pub(super) struct Flanks {
     /// The plans as they are drawn.
     plans: Vec<(ViewId, Grid)>,
     in_front: bool,
+    /// How wide the front is with it.
+    wide: f64,
     /// It cannot be told whether the strips at the ends are panels or sides.
     doubt: bool,
     /// The strips in doubt are higher than what lies between them.
@@ -42,6 +44,8 @@ pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) 
             if !found.is_empty() {
                 let whole = grid.clone();
                 *grid = found.cut_from(grid);
+                let (low, high) = beside::across_of(&whole.seen_only()).unwrap_or_default();
+                flanks.wide = high - low;
                 flanks.shown.get_or_insert((*id, whole, found));
             }
         }
@@ -75,6 +79,7 @@ pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) 
                 *plan = beside::cut_plan(plan, &found, wide);
             }
             flanks.shown = Some((*id, whole, found));
+            flanks.wide = wide;
         }
     }
     flanks
@@ -244,6 +249,9 @@ impl Flanks {
         self.plans.iter().find_map(|(id, plan)| {
             let own = placed.iter().find(|p| p.id == *id)?;
             let (low, high) = beside::across_of(&plan.seen_only())?;
+            if !near(high - low, self.wide) {
+                return None;
+            }
             let outer = match place {
                 Place::Left => low - found.left.first()?.across.0,
                 _ => high - found.right.first()?.across.1,

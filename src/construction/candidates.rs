@@ -51,8 +51,14 @@ impl Rules {
                     .is_none_or(|style| style == self.style(cabinet))
             })
             .filter(|read| {
-                let has_toe = || Scope::new(self, cabinet).has_toe();
-                read.standing.toe.is_none_or(|toe| toe == has_toe())
+                read.standing.toe.is_none_or(|toe| {
+                    let scope = Scope::new(self, cabinet);
+                    if toe {
+                        scope.has_toe()
+                    } else {
+                        scope.has_no_toe()
+                    }
+                })
             })
             .filter_map(|read| {
                 let answers = self.answered(cabinet, read.standing.when)?;

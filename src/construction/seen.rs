@@ -100,6 +100,20 @@ impl Scope<'_> {
                 .is_some_and(|own| own.parameters.keys().any(|name| named(name)))
     }
 
+    /// Whether the drawing shows that there is neither: an end or a section without them,
+    /// or the bottom at the lower end of the case. A front alone may hide a toe space.
+    pub(super) fn has_no_toe(&self) -> bool {
+        /// The bottom lies at the lower end when it is no higher than this.
+        const LOW_MM: f64 = 20.0;
+        let cabinet = self.cabinet;
+        let sided = || cabinet.named.iter().any(|size| size.name == "case.height");
+        let lowest = |part: &crate::cabinet::DrawnPart| {
+            let high = part.high.as_ref();
+            part.role == Role::Bottom && high.is_some_and(|high| high.lo.at < LOW_MM)
+        };
+        !self.has_toe() && (sided() || cabinet.parts.iter().any(lowest))
+    }
+
     fn opening_span(&self, axis: Axis) -> Result<Known, String> {
         let openings = &self.cabinet.openings;
         let index = match (self.opening, openings.len()) {

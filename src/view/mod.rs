@@ -22,6 +22,7 @@ mod scale;
 mod straight;
 mod titles;
 mod tokens;
+mod walls;
 mod whole;
 mod witness;
 mod words;

@@ -431,6 +431,7 @@ fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> Reasons 
             .is_some_and(|source| said(&layers, source.layer) || said(&blocks, source.block_path))
     };
     frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
+    super::walls::mark(&mut flat.strokes, &mut reasons);
     past::mark(&mut flat.strokes, &mut reasons);
     reasons
 }

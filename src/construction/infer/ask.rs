@@ -129,8 +129,15 @@ fn hear(trials: &[(Scope<'_>, &Expr)], hypothesis: &Hypothesis, listed: &[Length
 
 /// Whether no other answer given speaks against a relation.
 fn open_to(rules: &Rules, cabinet: &MeasuredCabinet, hypothesis: &Hypothesis, read: &Read) -> bool {
-    let has_toe = || Scope::new(rules, cabinet).has_toe();
-    if read.standing.toe.is_some_and(|toe| toe != has_toe()) {
+    let fits = |toe: bool| {
+        let scope = Scope::new(rules, cabinet);
+        if toe {
+            scope.has_toe()
+        } else {
+            scope.has_no_toe()
+        }
+    };
+    if read.standing.toe.is_some_and(|toe| !fits(toe)) {
         return false;
     }
     read.standing.when.iter().all(|(key, answers)| {

@@ -1,0 +1,170 @@
+//! The walls a run stands between, drawn as upright lines from the floor past the top of
+//! everything else, with or without a ceiling line: they would widen the views they meet.
+
+use super::cluster::group;
+use super::flatten::{Stroke, unite};
+use super::frame::Reasons;
+use geo::Rect;
+use std::collections::BTreeMap;
+
+pub(super) const WALL: &str = "wall or ceiling line beside the view";
+
+/// Two ends nearer than this meet, as a share of the view.
+const MEET: f64 = 1e-3;
+/// What stands between walls is no higher than this share of them.
+const LOWER: f64 = 0.8;
+/// A wall drawn as a rectangle is so many times as high as thick.
+const SLENDER: f64 = 6.0;
+
+/// Marks walls and ceilings, and ends floor lines where what stands on them ends.
+pub(super) fn mark(strokes: &mut [Stroke], reasons: &mut Reasons) {
+    let live: Vec<usize> = (0..strokes.len())
+        .filter(|&i| reasons[i].is_none())
+        .collect();
+    let boxes: Vec<Rect<f64>> = live.iter().map(|&i| strokes[i].bounds()).collect();
+    let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (&index, number) in live.iter().zip(numbers) {
+        members.entry(number).or_default().push(index);
+    }
+    let groups: Vec<Vec<usize>> = members.into_values().collect();
+    for part in &groups {
+        one_group(strokes, part, reasons);
+    }
+    beside(strokes, &groups, reasons);
+}
+
+/// Two walls drawn as bare upright rectangles, with something lower between them.
+fn beside(strokes: &[Stroke], groups: &[Vec<usize>], reasons: &mut Reasons) {
+    let bounds: Vec<Option<Rect<f64>>> = groups
+        .iter()
+        .map(|part| part.iter().map(|&i| strokes[i].bounds()).reduce(unite))
+        .collect();
+    let bare = |part: &[usize], r: &Rect<f64>| {
+        let near = MEET * r.height();
+        let on = |i: usize| {
+            let s = strokes[i].bounds();
+            let (c, edges) = (s.center(), (r.min(), r.max()));
+            (upright(&s) && ((c.x - edges.0.x).abs() <= near || (c.x - edges.1.x).abs() <= near))
+                || (level(&s)
+                    && ((c.y - edges.0.y).abs() <= near || (c.y - edges.1.y).abs() <= near))
+        };
+        part.len() <= 8 && r.height() >= SLENDER * r.width() && part.iter().all(|&i| on(i))
+    };
+    let walls: Vec<(usize, Rect<f64>)> = bounds
+        .iter()
+        .enumerate()
+        .filter_map(|(n, r)| r.filter(|r| bare(&groups[n], r)).map(|r| (n, r)))
+        .collect();
+    for (n, a) in &walls {
+        for (m, b) in walls.iter().filter(|(m, _)| m != n) {
+            let near = MEET * a.height();
+            let alike =
+                (a.min().y - b.min().y).abs() <= near && (a.max().y - b.max().y).abs() <= near;
+            if !alike || b.min().x <= a.max().x {
+                continue;
+            }
+            let mut between = groups.iter().zip(&bounds).filter(|(part, r)| {
+                part.len() >= 12
+                    && r.is_some_and(|r| {
+                        let stands = (r.min().y - a.min().y).abs() <= near;
+                        let gaps = (r.min().x - a.max().x, b.min().x - r.max().x);
+                        let close = |gap: f64| gap > 0.0 && gap <= 0.3 * r.width();
+                        stands && r.height() <= LOWER * a.height() && close(gaps.0) && close(gaps.1)
+                    })
+            });
+            if between.next().is_some() {
+                for &i in groups[*n].iter().chain(&groups[*m]) {
+                    reasons[i] = Some(WALL);
+                }
+            }
+        }
+    }
+}
+
+fn level(r: &Rect<f64>) -> bool {
+    r.height() <= 1e-3 * r.width()
+}
+
+fn upright(r: &Rect<f64>) -> bool {
+    r.width() <= 1e-3 * r.height()
+}
+
+fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) {
+    if part.len() < 12 {
+        return;
+    }
+    let Some(whole) = part.iter().map(|&i| strokes[i].bounds()).reduce(unite) else {
+        return;
+    };
+    let meet = MEET * whole.width().max(whole.height());
+    let (low, top) = (whole.min().y, whole.max().y);
+    let is = |a: f64, b: f64| (a - b).abs() <= meet;
+    let bounds = |i: usize| strokes[i].bounds();
+    let tall =
+        |r: &Rect<f64>| upright(r) && is(r.max().y, top) && r.min().y - low <= 0.1 * (top - low);
+    let (walls, others): (Vec<usize>, Vec<usize>) = part.iter().partition(|&&i| tall(&bounds(i)));
+    let mut places: Vec<f64> = walls.iter().map(|&i| bounds(i).center().x).collect();
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| is(*a, *b));
+    // Two walls, each drawn by one or by both of its faces.
+    if places.is_empty() || places.len() > 4 {
+        return;
+    }
+    let at_wall = |r: &Rect<f64>| {
+        walls.iter().any(|&i| {
+            let x = bounds(i).center().x;
+            is(r.min().x, x) || is(r.max().x, x)
+        })
+    };
+    let ceiling = |r: &Rect<f64>| level(r) && is(r.center().y, top) && at_wall(r);
+    let floor = |r: &Rect<f64>| level(r) && is(r.center().y, low) && at_wall(r);
+    let rest: Vec<usize> = others
+        .iter()
+        .copied()
+        .filter(|&i| !ceiling(&bounds(i)) && !floor(&bounds(i)))
+        .collect();
+    let Some(inner) = rest.iter().map(|&i| bounds(i)).reduce(unite) else {
+        return;
+    };
+    let outside = |x: f64| x <= inner.min().x + meet || x >= inner.max().x - meet;
+    let lower = inner.max().y - low <= LOWER * (top - low);
+    if rest.len() < 8 || !lower || !walls.iter().all(|&i| outside(bounds(i).center().x)) {
+        return;
+    }
+    // The edge of what stands against the wall is drawn in one line with it.
+    let edge = |x: f64| -> Option<(f64, f64)> {
+        let touching = rest
+            .iter()
+            .map(|&i| bounds(i))
+            .filter(|r| level(r) && (is(r.min().x, x) || is(r.max().x, x)));
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
+        for r in touching {
+            least = least.min(r.center().y);
+            most = most.max(r.center().y);
+        }
+        (most - least > meet).then_some((least, most))
+    };
+    let mut ends: Vec<(usize, Option<Rect<f64>>)> = Vec::new();
+    for &i in &walls {
+        let x = bounds(i).center().x;
+        let kept = edge(x).map(|(least, most)| Rect::new((x, least), (x, most)));
+        ends.push((i, kept));
+    }
+    for &i in &others {
+        let r = bounds(i);
+        if ceiling(&r) {
+            ends.push((i, None));
+        } else if floor(&r) {
+            let (a, b) = (r.min().x.max(inner.min().x), r.max().x.min(inner.max().x));
+            let y = r.center().y;
+            ends.push((i, (b - a > meet).then(|| Rect::new((a, y), (b, y)))));
+        }
+    }
+    for (i, kept) in ends {
+        match kept {
+            Some(r) => (strokes[i].a, strokes[i].b) = (r.min(), r.max()),
+            None => reasons[i] = Some(WALL),
+        }
+    }
+}
