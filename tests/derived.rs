@@ -27,7 +27,7 @@ fn folders() -> Vec<PathBuf> {
         .map(|folder| folder.unwrap().path())
         .collect();
     folders.sort();
-    assert!(folders.len() >= 30, "derived fixtures are missing");
+    assert!(folders.len() >= 34, "derived fixtures are missing");
     folders
 }
 

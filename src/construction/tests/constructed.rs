@@ -345,7 +345,8 @@ fn cabinets_that_stand_and_cabinets_that_hang() {
         .insert("toe.height".to_owned(), toe.clone());
     let hanging = Drawn::new(Style::FaceFrame, ["30", "30", "12"])
         .interior_height("1 1/2", "27")
-        .named("bottom.thickness", "3/4");
+        .named("bottom.thickness", "3/4")
+        .named("case.height", "30");
     holds(&rules, &hanging, "back.high", "30", "29 1/4");
     assert_eq!(expected(&rules, &hanging, "filler.high"), []);
     let standing = face_frame_base("3/4");
