@@ -12,7 +12,9 @@
 //! Every reading is a process of its own, so that peak memory is its own.
 
 mod big;
+mod costs;
 
+use costs::{cpu, peak};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::Instant;
@@ -150,22 +152,4 @@ fn child(which: &str, file: &Path) {
         cpu().unwrap_or(f64::NAN),
         peak().unwrap_or(f64::NAN)
     );
-}
-
-/// Processor time of this process, where the system tells: fields 14 and 15
-/// of `stat`, in hundredths of a second.
-fn cpu() -> Option<f64> {
-    let stat = std::fs::read_to_string("/proc/self/stat").ok()?;
-    let (_, fields) = stat.rsplit_once(')')?;
-    let ticks = fields.split_whitespace().skip(11).take(2);
-    let ticks: f64 = ticks.filter_map(|t| t.parse::<f64>().ok()).sum();
-    Some(ticks / 100.0)
-}
-
-/// Peak resident memory of this process, MB, where the system tells.
-fn peak() -> Option<f64> {
-    let status = std::fs::read_to_string("/proc/self/status").ok()?;
-    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
-    let kilobytes: f64 = line.split_whitespace().nth(1)?.parse().ok()?;
-    Some(kilobytes * 1024.0 / 1e6)
 }

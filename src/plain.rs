@@ -1,6 +1,8 @@
 //! Plain words for any room: names in a person's order, the file of a path,
 //! counts, and text that is safe to print.
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 /// The last component of a shown path.
 pub fn file_name(shown: &str) -> &str {
     shown.rsplit(['/', '\\']).next().unwrap_or(shown)
@@ -41,50 +43,80 @@ pub fn printable(text: &str) -> String {
 pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     // A thread costs more than a few items do.
     const LEAST: usize = 16;
+    // Items may cost very different times: whoever is done takes the next few.
+    const TURNS: usize = 16;
     let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let share = items.len().div_ceil(cores).max(LEAST);
-    if items.len() <= share {
+    if cores == 1 || items.len() <= LEAST {
         return items.iter().map(work).collect();
     }
-    let work = &work;
-    std::thread::scope(|scope| {
-        let threads: Vec<_> = items
-            .chunks(share)
-            .map(|chunk| scope.spawn(move || chunk.iter().map(work).collect::<Vec<R>>()))
-            .collect();
-        threads
-            .into_iter()
-            .flat_map(|thread| match thread.join() {
-                Ok(done) => done,
+    let few = items.len().div_ceil(cores * TURNS);
+    let next = AtomicUsize::new(0);
+    let taken = || {
+        let mut done: Vec<(usize, Vec<R>)> = Vec::new();
+        loop {
+            let from = next.fetch_add(few, Ordering::Relaxed);
+            let Some(rest) = items.get(from..).filter(|rest| !rest.is_empty()) else {
+                return done;
+            };
+            done.push((from, rest.iter().take(few).map(&work).collect()));
+        }
+    };
+    let mut done = std::thread::scope(|scope| {
+        let threads: Vec<_> = (1..cores).map(|_| scope.spawn(taken)).collect();
+        let mut done = taken();
+        for thread in threads {
+            match thread.join() {
+                Ok(more) => done.extend(more),
                 Err(panic) => std::panic::resume_unwind(panic),
-            })
-            .collect()
+            }
+        }
+        done
+    });
+    done.sort_unstable_by_key(|(from, _)| *from);
+    let mut all = Vec::with_capacity(items.len());
+    all.extend(done.into_iter().flat_map(|(_, some)| some));
+    all
+}
+
+/// Does two things side by side.
+pub fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    std::thread::scope(|scope| {
+        let thread = scope.spawn(one);
+        let other = other();
+        match thread.join() {
+            Ok(one) => (one, other),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
     })
 }
 
 /// Orders names as a person does: B2 before B10.
 pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
-    let key = |text: &str| -> Vec<(String, u128)> {
-        let mut pieces = vec![(String::new(), 0_u128)];
-        let mut in_number = false;
-        for character in text.chars() {
-            match (character.to_digit(10), pieces.last_mut()) {
-                (Some(digit), Some((_, number))) => {
-                    *number = number.saturating_mul(10).saturating_add(u128::from(digit));
-                    in_number = true;
-                }
-                (None, _) if in_number => {
-                    pieces.push((character.to_string(), 0));
-                    in_number = false;
-                }
-                (None, Some((letters, _))) => letters.push(character),
-                (_, None) => {}
+    // Letters and the number after them, again and again.
+    fn pieces(mut rest: &str) -> impl Iterator<Item = (&str, u128)> {
+        std::iter::from_fn(move || {
+            if rest.is_empty() {
+                return None;
             }
-        }
-        pieces
-    };
+            let (letters, more) = rest.split_at(
+                rest.find(|c: char| c.is_ascii_digit())
+                    .unwrap_or(rest.len()),
+            );
+            let (digits, more) = more.split_at(
+                more.find(|c: char| !c.is_ascii_digit())
+                    .unwrap_or(more.len()),
+            );
+            rest = more;
+            let number = digits.bytes().fold(0_u128, |number, digit| {
+                number
+                    .saturating_mul(10)
+                    .saturating_add(u128::from(digit - b'0'))
+            });
+            Some((letters, number))
+        })
+    }
     // The text itself decides between `B1` and `B01`.
-    key(a).cmp(&key(b)).then_with(|| a.cmp(b))
+    pieces(a).cmp(pieces(b)).then_with(|| a.cmp(b))
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use crate::cabinet::{DrawnPart, Measured, Span};
 use crate::construction::{Expected, Origin, PartSize, Rules};
 use crate::cutlist::{Row, SizeCell, SizeKind};
 use crate::length::Length;
+use crate::plain::in_parallel;
 use crate::trade::{Axis, Dimension, Role};
 
 /// One size of one row for one cabinet.
@@ -62,19 +63,21 @@ impl<'a> Check<'a> {
 
 /// Checks every size of every row, in the order of rows, sizes and cabinets.
 pub(super) fn check_all<'a>(bench: &'a Bench<'_>, matching: &Matching) -> Vec<Check<'a>> {
-    let mut out = Vec::new();
-    for (index, row) in bench.rows.iter().enumerate() {
+    let rows: Vec<usize> = (0..bench.rows.len()).collect();
+    let checked = in_parallel(&rows, |&index| {
         let cases = cases_of(bench, matching, index);
-        for (size, cell) in cells(row).enumerate() {
+        let mut out = Vec::new();
+        for (size, cell) in cells(bench.rows[index]).enumerate() {
             if cases.is_empty() {
-                out.push(unplaced(bench, index, row, size, cell));
+                out.push(unplaced(bench, index, bench.rows[index], size, cell));
             }
             for &case in &cases {
                 out.push(check(bench, matching, index, size, cell, case));
             }
         }
-    }
-    out
+        out
+    });
+    checked.into_iter().flatten().collect()
 }
 
 /// The cabinets a row's sizes are held against: those it names, and those whose

@@ -335,27 +335,20 @@ fn part_stocks(bench: &Bench<'_>, matching: &mut Matching) {
         ))
     };
     let pairs = std::mem::take(&mut matching.pairs);
-    for (row, at) in pairs {
+    let strange = in_parallel(&pairs, |&(row, at)| {
         let Some(own) = fit_at(row, at).filter(|own| own.other_stock) else {
-            matching.pairs.push((row, at));
-            continue;
+            return false;
         };
-        let better = || {
-            let role = bench.rows.get(row).and_then(|row| row.role());
-            let parts = bench.cases.get(at.case).map_or(&[][..], |case| &case.parts);
-            parts.iter().enumerate().any(|(part, drawn)| {
-                Some(drawn.role) == role
-                    && fit_at(
-                        row,
-                        PartAt {
-                            case: at.case,
-                            part,
-                        },
-                    )
+        let role = bench.rows.get(row).and_then(|row| row.role());
+        let parts = bench.cases.get(at.case).map_or(&[][..], |case| &case.parts);
+        parts.iter().enumerate().any(|(part, drawn)| {
+            Some(drawn.role) == role
+                && fit_at(row, PartAt { part, ..at })
                     .is_some_and(|fit| !fit.other_stock && fit.misses <= own.misses)
-            })
-        };
-        if better() {
+        })
+    });
+    for ((row, at), strange) in pairs.into_iter().zip(strange) {
+        if strange {
             matching.lone.push(at);
         } else {
             matching.pairs.push((row, at));
@@ -525,17 +518,15 @@ fn turn_rows(bench: &Bench<'_>, matching: &mut Matching) {
     keys.sort_unstable();
     keys.dedup();
     let plain = Customs::default();
-    let mut votes = Vec::new();
-    for &(row, case) in &keys {
-        if let Some(vote) = vote(bench, &plain, matching, row, case) {
-            votes.push(vote);
-        }
-    }
+    let votes = in_parallel(&keys, |&(row, case)| {
+        vote(bench, &plain, matching, row, case)
+    });
+    let votes: Vec<_> = votes.into_iter().flatten().collect();
     matching.customs = Customs::learn(&votes);
-    for (row, case) in keys {
-        let fit = fit_row(bench, &matching.customs, matching, row, case);
-        matching.fits.insert((row, case), fit);
-    }
+    let fits = in_parallel(&keys, |&(row, case)| {
+        fit_row(bench, &matching.customs, matching, row, case)
+    });
+    matching.fits = keys.into_iter().zip(fits).collect();
 }
 
 fn fit_row(

@@ -9,6 +9,7 @@ use crate::audit::{InputProblem, Job};
 use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words};
 use crate::cutlist::ListHints;
 use crate::length::Unit;
+use crate::plain::both;
 use crate::view::Hints;
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -95,42 +96,43 @@ pub fn load_stamped(call: &Call) -> Result<(Job, Stamps), LoadError> {
 
     let mut stamps = Stamps::default();
     let list_hints = list_hints(call, &file);
-    for input in distinct(&mut job, found.lists) {
-        progress.set_message(input.shown.clone());
+    let (lists, drawings) = (
+        distinct(&mut job, found.lists),
+        distinct(&mut job, found.drawings),
+    );
+    for input in lists.iter().chain(&drawings) {
         stamps.add(&input.shown, &input.path);
-        if let Some(problem) = too_large(&input, LARGEST_LIST) {
-            job.unusable.push(problem);
-        } else {
-            let read = match &input.held {
-                Some(bytes) => cutlist::read_bytes(bytes, &input.shown, &list_hints),
-                None => cutlist::read_file(&input.path, &input.shown, &list_hints),
-            };
-            match read {
-                Ok(list) => job.lists.push(list),
-                Err(error) => job.unusable.push(problem(&input, &error)),
-            }
-        }
-        progress.inc(1);
     }
-    for input in distinct(&mut job, found.drawings) {
-        progress.set_message(input.shown.clone());
-        stamps.add(&input.shown, &input.path);
-        if let Some(problem) = too_large(&input, LARGEST_DRAWING) {
-            job.unusable.push(problem);
-        } else {
-            let read = match &input.held {
-                Some(bytes) => drawing::read_bytes(bytes, &input.shown),
-                None => drawing::read_file(&input.path, &input.shown),
+    let show = |input: &Input| progress.set_message(input.shown.clone());
+    let (read_lists, ()) = both(
+        || {
+            let of = |input: &Input| {
+                show(input);
+                let list = read_list(input, &list_hints);
+                progress.inc(1);
+                list
             };
-            match read {
-                Ok(sheet) => {
-                    job.unusable.extend(nothing_drawn(&sheet));
-                    job.sheets.push(sheet);
+            lists.iter().map(of).collect::<Vec<_>>()
+        },
+        || {
+            for input in &drawings {
+                show(input);
+                match read_drawing(input) {
+                    Ok(sheet) => {
+                        job.unusable.extend(nothing_drawn(&sheet));
+                        job.sheets.push(sheet);
+                    }
+                    Err(problem) => job.unusable.push(problem),
                 }
-                Err(error) => job.unusable.push(problem(&input, &error)),
+                progress.inc(1);
             }
+        },
+    );
+    for list in read_lists {
+        match list {
+            Ok(list) => job.lists.push(list),
+            Err(problem) => job.unusable.push(problem),
         }
-        progress.inc(1);
     }
     for shown in stamps.changed() {
         job.unusable.push(InputProblem {
@@ -140,15 +142,28 @@ pub fn load_stamped(call: &Call) -> Result<(Job, Stamps), LoadError> {
     }
     progress.set_message("measuring");
     measured(&mut job, &hints(call, &file), &file);
-    for sheet in &mut job.sheets {
-        // The views have their lines; those of a large drawing fill the memory.
-        sheet.segments = Vec::new();
-        sheet.hatch_segments = Vec::new();
-    }
     progress.finish_and_clear();
     job.unusable.sort();
     job.passed_over.sort();
     Ok((job, stamps))
+}
+
+fn read_list(input: &Input, hints: &ListHints) -> Result<cutlist::CutList, InputProblem> {
+    too_large(input, LARGEST_LIST).map_or(Ok(()), Err)?;
+    match &input.held {
+        Some(bytes) => cutlist::read_bytes(bytes, &input.shown, hints),
+        None => cutlist::read_file(&input.path, &input.shown, hints),
+    }
+    .map_err(|error| problem(input, &error))
+}
+
+fn read_drawing(input: &Input) -> Result<drawing::Sheet, InputProblem> {
+    too_large(input, LARGEST_DRAWING).map_or(Ok(()), Err)?;
+    match &input.held {
+        Some(bytes) => drawing::read_bytes(bytes, &input.shown),
+        None => drawing::read_file(&input.path, &input.shown),
+    }
+    .map_err(|error| problem(input, &error))
 }
 
 /// From files read to views and measured cabinets: `job` has its lists, sheets
@@ -164,6 +179,11 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
     hints.names.sort();
     hints.names.dedup();
     job.views = view::find(&job.sheets, &hints);
+    for sheet in &mut job.sheets {
+        // The views have their lines; those of a large drawing fill the memory.
+        sheet.segments = Vec::new();
+        sheet.hatch_segments = Vec::new();
+    }
     job.cabinets = cabinet::measure(&job.views.views);
     for cabinet in &mut job.cabinets {
         for (name, further) in &file.same_as {

@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use super::groups::{End, Group, Value};
 use super::limits::MAX_LINE_BYTES;
+use super::pieces::Place;
 
 const CHUNK: usize = 256 * 1024;
 
@@ -19,6 +20,8 @@ pub struct Ascii<R> {
     newline: u8,
     /// Lines taken so far.
     line: u64,
+    /// Bytes before the buffer.
+    passed: u64,
     overlong: u64,
     /// A group has been given.
     started: bool,
@@ -28,7 +31,7 @@ pub struct Ascii<R> {
 
 impl<R: Read> Ascii<R> {
     /// `newline` ends a line; carriage returns before it are no part of it.
-    pub fn new(reader: R, newline: u8) -> Self {
+    pub fn new(reader: R, newline: u8, offset: u64) -> Self {
         Self {
             reader,
             buffer: vec![0; CHUNK],
@@ -37,10 +40,43 @@ impl<R: Read> Ascii<R> {
             finished: false,
             newline,
             line: 0,
+            passed: offset,
             overlong: 0,
             started: false,
             after_zero: false,
         }
+    }
+
+    /// Starts at a group that others come before.
+    pub fn within(reader: R, newline: u8, place: Place) -> Self {
+        Self {
+            line: place.lines,
+            started: true,
+            ..Self::new(reader, newline, place.offset)
+        }
+    }
+
+    /// Goes on at a group that starts at a place.
+    pub fn resume(&mut self, place: Place) {
+        self.at = 0;
+        self.filled = 0;
+        self.finished = false;
+        self.passed = place.offset;
+        self.line = place.lines;
+        self.after_zero = false;
+    }
+
+    /// Where in the file the next group starts; `None` once lines were cut short.
+    fn offset(&self) -> Option<u64> {
+        (self.overlong == 0).then_some(self.passed + self.at as u64)
+    }
+
+    pub fn newline(&self) -> u8 {
+        self.newline
+    }
+
+    pub fn reader(&mut self) -> &mut R {
+        &mut self.reader
     }
 
     pub fn overlong(&self) -> u64 {
@@ -56,6 +92,7 @@ impl<R: Read> Ascii<R> {
     pub fn next(&mut self) -> io::Result<Result<Group<'_>, End>> {
         if let Some((code, value, used)) = quick(self.unread(), self.newline) {
             let position = self.line + 1;
+            let offset = self.offset();
             let start = self.at + value.start;
             let end = self.at + value.end;
             self.at += used;
@@ -68,6 +105,7 @@ impl<R: Read> Ascii<R> {
                 code,
                 value: Value::Text(bytes),
                 position,
+                offset,
                 damage: None,
             }));
         }
@@ -90,6 +128,7 @@ impl<R: Read> Ascii<R> {
                 }));
             };
             let position = self.line + 1;
+            let offset = self.offset();
             let parsed = code_of(self.slice(&code));
             let usable = match parsed {
                 Some(_) if damage.is_none() => parsed,
@@ -109,6 +148,7 @@ impl<R: Read> Ascii<R> {
                     code,
                     value: Value::Text(bytes),
                     position,
+                    offset,
                     damage,
                 }));
             }
@@ -122,6 +162,7 @@ impl<R: Read> Ascii<R> {
                     code: 0,
                     value: Value::Text(without_returns(bytes)),
                     position: position - 1,
+                    offset: None,
                     damage: damage.or(Some(position)),
                 }));
             }
@@ -170,6 +211,7 @@ impl<R: Read> Ascii<R> {
 
     fn refill(&mut self) -> io::Result<()> {
         self.buffer.copy_within(self.at..self.filled, 0);
+        self.passed += self.at as u64;
         self.filled -= self.at;
         self.at = 0;
         if self.filled >= 2 * MAX_LINE_BYTES {
@@ -308,7 +350,7 @@ mod tests {
                 Ok(n)
             }
         }
-        let mut ascii = Ascii::new(Bites(text), newline);
+        let mut ascii = Ascii::new(Bites(text), newline, 0);
         let mut all = Vec::new();
         loop {
             match ascii.next().unwrap() {
@@ -317,6 +359,7 @@ mod tests {
                     value: Value::Text(text),
                     position,
                     damage,
+                    ..
                 }) => all.push((
                     code,
                     String::from_utf8_lossy(text).into_owned(),
@@ -377,7 +420,7 @@ mod tests {
         let mut text = b"0\nMTEXT\n1\n".to_vec();
         text.extend(std::iter::repeat_n(b'x', 5 * MAX_LINE_BYTES));
         text.extend(b"\n0\nLINE\n");
-        let mut ascii = Ascii::new(&text[..], b'\n');
+        let mut ascii = Ascii::new(&text[..], b'\n', 0);
         let mut names = Vec::new();
         while let Ok(group) = ascii.next().unwrap() {
             if let Value::Text(t) = group.value {

@@ -109,6 +109,7 @@ impl<R: Read> Binary<R> {
                 code,
                 value,
                 position,
+                offset: None,
                 damage: None,
             }),
             None => Err(End::Cut),

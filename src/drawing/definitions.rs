@@ -101,6 +101,30 @@ impl Definitions {
         }
     }
 
+    /// What it takes to understand entities, not to place them.
+    pub fn for_understanding(&self) -> Self {
+        Self {
+            page: self.page,
+            layer_names: self.layer_names.clone(),
+            linetype_names: self.linetype_names.clone(),
+            style_names: self.style_names.clone(),
+            block_names: self.block_names.clone(),
+            leftovers: self.leftovers.clone(),
+            ..Self::default()
+        }
+    }
+
+    /// How many names and leftovers are known.
+    pub fn known(&self) -> [usize; 5] {
+        [
+            self.layer_names.count(),
+            self.linetype_names.count(),
+            self.style_names.count(),
+            self.block_names.count(),
+            self.leftovers.count(),
+        ]
+    }
+
     fn new_layer(&self, id: u32) -> Layer {
         let name = self.layer_names.get(id);
         Layer {

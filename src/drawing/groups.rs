@@ -5,6 +5,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 use super::DrawingError;
 use super::ascii::Ascii;
 use super::binary::Binary;
+use super::pieces::Place;
 
 /// Value of a group. ASCII files hold text only; numbers are parsed when asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,6 +21,8 @@ pub struct Group<'a> {
     pub value: Value<'a>,
     /// 1-based line of the code in an ASCII file, byte offset in a binary one.
     pub position: u64,
+    /// Where in an ASCII file it starts, as long as that is known.
+    pub offset: Option<u64>,
     /// Where the stream lost its step before this group, when it did.
     pub damage: Option<u64>,
 }
@@ -79,7 +82,7 @@ impl<R: Read + Seek> Groups<R> {
                 let skip = if head.starts_with(BOM) { BOM.len() } else { 0 };
                 reader.seek(SeekFrom::Start(skip as u64)).map_err(io)?;
                 let newline = if head.contains(&b'\n') { b'\n' } else { b'\r' };
-                Ok(Self::Ascii(Ascii::new(reader, newline)))
+                Ok(Self::Ascii(Ascii::new(reader, newline, skip as u64)))
             }
         }
     }
@@ -98,6 +101,29 @@ impl<R: Read + Seek> Groups<R> {
             Self::Ascii(groups) => groups.overlong(),
             Self::Binary(groups) => groups.overlong(),
         }
+    }
+
+    /// The reader of an ASCII file and what ends its lines, for reading in pieces.
+    pub fn for_pieces(&mut self) -> Option<(&mut R, u8)> {
+        match self {
+            Self::Ascii(groups) => {
+                let newline = groups.newline();
+                Some((groups.reader(), newline))
+            }
+            Self::Binary(_) => None,
+        }
+    }
+
+    /// Goes on at a group that starts at a place of an ASCII file.
+    ///
+    /// # Errors
+    /// When the reader fails.
+    pub fn resume(&mut self, place: Place) -> io::Result<()> {
+        if let Self::Ascii(groups) = self {
+            groups.reader().seek(SeekFrom::Start(place.offset))?;
+            groups.resume(place);
+        }
+        Ok(())
     }
 
     pub fn is_binary(&self) -> bool {

@@ -17,7 +17,7 @@ pub struct Leftover {
     pub damage: bool,
 }
 
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Leftovers {
     list: Vec<Leftover>,
     ids: HashMap<(String, Refusal), u32>,
@@ -46,6 +46,10 @@ impl Leftovers {
         });
         self.ids.insert(key, id);
         id
+    }
+
+    pub fn count(&self) -> usize {
+        self.list.len()
     }
 
     pub fn get(&self, id: u32) -> Option<&Leftover> {

@@ -20,6 +20,7 @@ pub mod limits;
 mod names;
 mod number;
 mod order;
+mod pieces;
 mod place;
 mod plain;
 mod plan;

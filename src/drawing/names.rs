@@ -5,7 +5,7 @@ use std::collections::HashMap;
 
 use super::encoding::CodePage;
 
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Names {
     list: Vec<String>,
     by_key: HashMap<String, u32>,
@@ -60,6 +60,10 @@ impl Names {
 
     pub fn get(&self, id: u32) -> &str {
         self.list.get(id as usize).map_or("", String::as_str)
+    }
+
+    pub fn count(&self) -> usize {
+        self.list.len()
     }
 
     pub fn into_list(self) -> Vec<String> {

@@ -1,21 +1,13 @@
 //! Primitives in the order of their entities' handles, which does not change when a
 //! program writes the same entities in another order.
 
-use super::sheet::Sheet;
+use super::sheet::{Sheet, Source};
 
 /// Sorts the sources by handle, and every list of primitives by its source. Entities
 /// without a handle come first and keep the order of the file.
 pub fn by_handle(sheet: &mut Sheet) {
-    let mut order: Vec<u32> = (0..).take(sheet.sources.len()).collect();
-    let key = |index: &u32| {
-        let source = sheet.sources.get(*index as usize);
-        let path = source
-            .filter(|s| s.handle != 0)
-            .and_then(|s| sheet.block_paths.get(s.block_path as usize));
-        (source.map(|s| s.handle), path.cloned(), *index)
-    };
-    order.sort_by_cached_key(key);
-    if order.windows(2).all(|pair| pair.first() < pair.last()) {
+    let order = order(&sheet.sources, &ranks(&sheet.block_paths));
+    if order.is_empty() {
         return;
     }
     let mut place = vec![0u32; order.len()];
@@ -48,4 +40,31 @@ pub fn by_handle(sheet: &mut Sheet) {
         paper_texts,
         paper_dimensions
     );
+}
+
+/// The place of each name among all of them in order; equal names share one.
+fn ranks(names: &[String]) -> Vec<u32> {
+    let mut sorted: Vec<&String> = names.iter().collect();
+    sorted.sort_unstable();
+    sorted.dedup();
+    let rank = |name: &String| sorted.partition_point(|other| *other < name);
+    names
+        .iter()
+        .map(|name| u32::try_from(rank(name)).unwrap_or(u32::MAX))
+        .collect()
+}
+
+/// Indices of sources by handle and block; empty when they stand in that order
+/// already, which is the rule: a large drawing then needs no memory for it.
+fn order(sources: &[Source], ranks: &[u32]) -> Vec<u32> {
+    let key = |source: &Source| match source.handle {
+        0 => (0, None),
+        handle => (handle, ranks.get(source.block_path as usize).copied()),
+    };
+    if sources.is_sorted_by_key(key) {
+        return Vec::new();
+    }
+    let mut order: Vec<u32> = (0..).take(sources.len()).collect();
+    order.sort_by_key(|index| sources.get(*index as usize).map(key));
+    order
 }

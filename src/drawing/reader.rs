@@ -5,6 +5,7 @@
 //! header) are read a second time with the definitions of the first.
 
 mod collect;
+mod parallel;
 
 use std::io::{self, Read, Seek};
 
@@ -13,6 +14,7 @@ use super::assemble;
 use super::definitions::{Block, Definitions};
 use super::entities::{self, OpenPolyline};
 use super::groups::{End, Group, Groups, Value};
+use super::pieces::{Place, starts_alone};
 use super::place::Placed;
 use super::record::{Field, Record};
 use super::shape::Item;
@@ -76,6 +78,16 @@ struct Pass {
     notes: Tally,
     /// About header, tables and blocks: kept when the file is read again.
     defining: Tally,
+    /// From this offset on, entities may be read in pieces, and how often that
+    /// was tried.
+    pieces_from: u64,
+    tries: u32,
+    /// Items not to be placed here: this pass reads a piece.
+    understood: Option<Vec<Item>>,
+    /// Something happened that is no piece's business.
+    odd: bool,
+    /// How the stream ended, when it did before its EOF mark.
+    ended: Option<End>,
 }
 
 /// Reads a whole drawing.
@@ -150,6 +162,11 @@ impl Pass {
             seen_section: false,
             notes: Tally::default(),
             defining: Tally::default(),
+            pieces_from: 0,
+            tries: 0,
+            understood: None,
+            odd: false,
+            ended: None,
         }
     }
 
@@ -163,6 +180,7 @@ impl Pass {
                     self.finish_record();
                     self.close_open();
                     self.close_block();
+                    self.ended = Some(end);
                     self.notes.warn(|| match end {
                         End::Clean => "the file ends without its EOF mark; it may be cut short. \
                              What was there has been read"
@@ -193,11 +211,22 @@ impl Pass {
                 self.close_block();
                 return Ok(());
             }
+            if self.section == Section::Entities
+                && let Some(offset) = group.offset.filter(|offset| *offset >= self.pieces_from)
+                && starts_alone(name)
+            {
+                let lines = group.position - 1;
+                // As the entity itself would, if it were read here.
+                self.close_open();
+                self.in_pieces(groups, Place { offset, lines })?;
+                continue;
+            }
             self.begin(name, group.position);
         }
     }
 
     fn damaged(&mut self, line: u64, resumed: u64) {
+        self.odd = true;
         const REASON: &str = "a line in it is no group code";
         let tally = match self.section {
             Section::Entities => &mut self.placed.model.tally,

@@ -7,8 +7,9 @@ use super::names::Dictionary;
 use super::notes;
 use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
+use crate::plain::both;
 use geo::Coord;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 pub(super) const DIMENSION: &str = "lines of an exploded dimension";
 pub(super) const LEADER: &str = "leader of a note";
@@ -464,19 +465,13 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
     if notes.is_empty() {
         return;
     }
-    let levels = Rows::new(&flat.strokes, false, reasons);
-    let ends = Ends::new(&flat.strokes, reasons, &notes);
+    let (levels, ends) = both(
+        || Rows::new(&flat.strokes, false, reasons),
+        || Ends::new(&flat.strokes, reasons, &notes),
+    );
     for note in notes {
         let h = note.height;
-        let half = 0.5
-            * 0.7
-            * h
-            * note
-                .text
-                .lines()
-                .map(|l| l.chars().count())
-                .max()
-                .unwrap_or(0) as f64;
+        let half = half_width(note);
         let mut gone = Vec::new();
         for (lo, hi, index) in levels.near(
             note.at.y - 0.8 * h,
@@ -540,16 +535,43 @@ fn slanting(s: &Stroke) -> bool {
 /// An end and the stroke it is of.
 type EndOf = (Coord<f64>, usize);
 
+/// About half as wide as a note's longest line.
+fn half_width(note: &FlatText) -> f64 {
+    let longest = note.text.lines().map(|l| l.chars().count()).max();
+    0.5 * 0.7 * note.height * longest.unwrap_or(0) as f64
+}
+
 /// Stroke ends near notes.
 struct Ends(Cells<EndOf>);
 
 impl Ends {
+    /// A leader ends within so many heights of its note.
+    const REACH: f64 = 12.0;
+    /// Cells along a side of a block of cells that is kept as a whole.
+    const BLOCK: i64 = 16;
+
     fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
         let mut cells = Cells::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
+        // A large sheet has few notes for its lines.
+        let block = |(x, y): (i64, i64)| (x.div_euclid(Self::BLOCK), y.div_euclid(Self::BLOCK));
+        let mut blocks: HashSet<(i64, i64)> = HashSet::new();
+        for note in notes {
+            let by = Coord {
+                x: half_width(note) + Self::REACH * note.height + 2.0 * cells.cell,
+                y: 2.0 * note.height + 2.0 * cells.cell,
+            };
+            let (low, high) = (cells.cell_of(note.at - by), cells.cell_of(note.at + by));
+            let ((left, bottom), (right, top)) = (block(low), block(high));
+            for x in left..=right {
+                blocks.extend((bottom..=top).map(|y| (x, y)));
+            }
+        }
         for (index, s) in strokes.iter().enumerate() {
             if skip[index].is_none() {
                 for end in [s.a, s.b] {
-                    cells.put(end, (end, index));
+                    if blocks.contains(&block(cells.cell_of(end))) {
+                        cells.put(end, (end, index));
+                    }
                 }
             }
         }

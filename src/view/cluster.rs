@@ -1,33 +1,67 @@
 //! Which things belong together: boxes that touch or nearly touch are one group.
 
 use super::flatten::unite;
+use crate::plain::in_parallel;
 use geo::{Coord, Rect};
 use std::collections::BTreeMap;
 
 /// Most sweeps over the boxes; groups only ever grow, so few are needed.
 const SWEEPS: usize = 64;
 
+/// Boxes that are grouped among themselves first. Neighbours in a file are
+/// neighbours on the sheet as a rule, so little is left to do after that.
+const PIECE: usize = 2048;
+
 /// Group number of each box, numbered in order of first member. Two boxes are
 /// one group when their rectangles, each widened by `margin` of it, overlap;
-/// a group counts as the rectangle round its members.
-pub(super) fn group(boxes: &[Rect<f64>], margin: impl Fn(&Rect<f64>) -> f64) -> Vec<usize> {
+/// a group counts as the rectangle round its members. `margin` must not shrink
+/// as a rectangle grows: then what comes out does not depend on the order in
+/// which boxes are joined.
+pub(super) fn group(boxes: &[Rect<f64>], margin: impl Fn(&Rect<f64>) -> f64 + Sync) -> Vec<usize> {
+    let pieces: Vec<&[Rect<f64>]> = boxes.chunks(PIECE).collect();
+    let mut parent: Vec<usize> = Vec::with_capacity(boxes.len());
+    let mut live = Vec::new();
+    for (roots, left) in in_parallel(&pieces, |piece| joined(piece, &margin)) {
+        let first = parent.len();
+        parent.extend(roots.into_iter().map(|root| first + root));
+        live.extend(left.into_iter().map(|(root, rect)| (first + root, rect)));
+    }
+    if pieces.len() > 1 {
+        join(live, &margin, &mut parent);
+    }
+    let mut number: Vec<usize> = vec![usize::MAX; boxes.len()];
+    let mut next = 0;
+    (0..boxes.len())
+        .map(|i| {
+            let root = find(&mut parent, i);
+            if number[root] == usize::MAX {
+                number[root] = next;
+                next += 1;
+            }
+            number[root]
+        })
+        .collect()
+}
+
+type Live = Vec<(usize, Rect<f64>)>;
+
+/// Which box each box is joined to, and the groups that makes.
+fn joined(boxes: &[Rect<f64>], margin: &impl Fn(&Rect<f64>) -> f64) -> (Vec<usize>, Live) {
     let mut parent: Vec<usize> = (0..boxes.len()).collect();
-    let mut live: Vec<(usize, Rect<f64>)> = boxes.iter().copied().enumerate().collect();
+    let live = boxes.iter().copied().enumerate().collect();
+    let live = join(live, margin, &mut parent);
+    (parent, live)
+}
+
+fn join(mut live: Live, margin: &impl Fn(&Rect<f64>) -> f64, parent: &mut [usize]) -> Live {
     for _ in 0..SWEEPS {
         let before = live.len();
-        live = sweep(live, &margin, &mut parent);
+        live = sweep(live, margin, parent);
         if live.len() == before {
             break;
         }
     }
-    let mut number: BTreeMap<usize, usize> = BTreeMap::new();
-    (0..boxes.len())
-        .map(|i| {
-            let root = find(&mut parent, i);
-            let next = number.len();
-            *number.entry(root).or_insert(next)
-        })
-        .collect()
+    live
 }
 
 fn find(parent: &mut [usize], mut i: usize) -> usize {
@@ -68,11 +102,7 @@ fn widen(rect: Rect<f64>, margin: &impl Fn(&Rect<f64>) -> f64) -> Rect<f64> {
 
 /// One pass from left to right. Boxes the sweep line is in are kept by height;
 /// they never overlap there, since overlapping ones are made one.
-fn sweep(
-    mut live: Vec<(usize, Rect<f64>)>,
-    margin: &impl Fn(&Rect<f64>) -> f64,
-    parent: &mut [usize],
-) -> Vec<(usize, Rect<f64>)> {
+fn sweep(mut live: Live, margin: &impl Fn(&Rect<f64>) -> f64, parent: &mut [usize]) -> Live {
     // Unstable, for its memory; the numbers tell equal ones apart.
     live.sort_unstable_by(|p, q| {
         let from = |r: &Rect<f64>| r.min().x - margin(r);

@@ -128,10 +128,15 @@ fn away(b: &Rect<f64>, c: geo::Coord<f64>) -> f64 {
 
 /// What one INSERT draws belongs together, when several inserts draw the views.
 fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
-    let mut owner: BTreeMap<u32, usize> = BTreeMap::new();
+    if sheet.block_paths.iter().all(String::is_empty) {
+        return;
+    }
+    let mut owner: Vec<Option<usize>> = vec![None; sheet.sources.len()];
     for (i, sketch) in sketches.iter().enumerate() {
         for stroke in &sketch.strokes {
-            owner.entry(stroke.source).or_insert(i);
+            if let Some(owner) = owner.get_mut(stroke.source as usize) {
+                owner.get_or_insert(i);
+            }
         }
     }
     // Sources stand in the order of the file: an insert's are a run of one
@@ -155,7 +160,7 @@ fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
             instances.push(BTreeSet::new());
         }
         seen.insert(source.handle);
-        if let (Some(last), Some(&sketch)) = (instances.last_mut(), owner.get(&(id as u32))) {
+        if let (Some(last), Some(&Some(sketch))) = (instances.last_mut(), owner.get(id)) {
             last.insert(sketch);
         }
     }

@@ -3,6 +3,7 @@
 use super::cluster::group;
 use super::flatten::{FlatText, Stroke, unite};
 use super::index::Grid;
+use crate::plain::in_parallel;
 use geo::{Coord, Rect};
 
 /// Share of a side that drawn lines must cover.
@@ -46,22 +47,26 @@ pub(super) fn says_border(name: &str) -> bool {
 }
 
 /// Marks the strokes of borders and title blocks. `named` is true for strokes
-/// whose layer or block says border.
+/// whose layer or block says border. Gives the groups of those that stay.
 pub(super) fn mark(
     strokes: &[Stroke],
     texts: &[FlatText],
-    named: impl Fn(&Stroke) -> bool,
+    named: impl Fn(&Stroke) -> bool + Sync,
     reasons: &mut Reasons,
-) {
+) -> Groups {
     take_named(strokes, &named, reasons);
-    let all: Vec<usize> = (0..strokes.len())
-        .filter(|&i| reasons[i].is_none())
-        .collect();
     let words = Words::new(texts);
-    for members in groups(strokes, &all) {
-        for (index, reason) in peel(strokes, &words, &named, &members, NESTED) {
-            reasons[index] = Some(reason);
-        }
+    let groups = Groups::of(strokes, reasons);
+    let marks = groups.in_parallel(|members| peel(strokes, &words, &named, members, NESTED));
+    let mut unmarked = true;
+    for (index, reason) in marks.into_iter().flatten() {
+        reasons[index as usize] = Some(reason);
+        unmarked = false;
+    }
+    if unmarked {
+        groups
+    } else {
+        Groups::of(strokes, reasons)
     }
 }
 
@@ -126,29 +131,73 @@ impl Words {
 }
 
 /// Strokes that are border or title block.
-type Marks = Vec<(usize, &'static str)>;
+type Marks = Vec<(u32, &'static str)>;
 
-/// Groups of strokes whose boxes touch.
-fn groups(strokes: &[Stroke], which: &[usize]) -> Vec<Vec<usize>> {
-    let boxes: Vec<Rect<f64>> = which.iter().map(|&i| strokes[i].bounds()).collect();
-    let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
-    let count = numbers.iter().max().map_or(0, |m| m + 1);
-    let mut out = vec![Vec::new(); count];
-    for (&index, number) in which.iter().zip(numbers) {
-        out[number].push(index);
-    }
-    out
+/// Groups of strokes whose boxes touch, each in the order of the strokes.
+pub(super) struct Groups {
+    /// Strokes of the first group, then those of the second, and so on.
+    members: Vec<u32>,
+    ends: Vec<usize>,
 }
 
-fn bounds(strokes: &[Stroke], which: &[usize]) -> Option<Rect<f64>> {
-    which.iter().map(|&i| strokes[i].bounds()).reduce(unite)
+impl Groups {
+    /// Groups the strokes without a reason to leave them out.
+    fn of(strokes: &[Stroke], reasons: &Reasons) -> Self {
+        let all = (0_u32..).zip(reasons);
+        Self::among(
+            strokes,
+            all.filter(|(_, reason)| reason.is_none())
+                .map(|(index, _)| index)
+                .collect(),
+        )
+    }
+
+    fn among(strokes: &[Stroke], mut which: Vec<u32>) -> Self {
+        let boxes: Vec<Rect<f64>> = which
+            .iter()
+            .map(|&i| strokes[i as usize].bounds())
+            .collect();
+        let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
+        let mut ends = vec![0; numbers.iter().max().map_or(0, |m| m + 1)];
+        for number in &numbers {
+            ends[*number] += 1;
+        }
+        // Where the next of each group goes, which is its end after the last.
+        let mut next = 0;
+        for end in &mut ends {
+            next += std::mem::replace(end, next);
+        }
+        let mut members = vec![0; which.len()];
+        for (index, number) in which.drain(..).zip(numbers) {
+            members[ends[number]] = index;
+            ends[number] += 1;
+        }
+        Groups { members, ends }
+    }
+
+    pub fn iter(&self) -> impl Iterator<Item = &[u32]> {
+        let starts = std::iter::once(&0).chain(&self.ends);
+        starts
+            .zip(&self.ends)
+            .map(|(&start, &end)| &self.members[start..end])
+    }
+
+    pub fn in_parallel<R: Send>(&self, work: impl Fn(&[u32]) -> R + Sync) -> Vec<R> {
+        let groups: Vec<&[u32]> = self.iter().collect();
+        in_parallel(&groups, |members| work(members))
+    }
+}
+
+pub(super) fn bounds(strokes: &[Stroke], which: &[u32]) -> Option<Rect<f64>> {
+    let boxes = which.iter().map(|&i| strokes[i as usize].bounds());
+    boxes.reduce(unite)
 }
 
 fn peel(
     strokes: &[Stroke],
     words: &Words,
     named: &impl Fn(&Stroke) -> bool,
-    members: &[usize],
+    members: &[u32],
     depth: usize,
 ) -> Marks {
     let Some(sheet) = bounds(strokes, members) else {
@@ -158,7 +207,7 @@ fn peel(
     let Some((sides, rest)) = split_sides(strokes, members, sheet, 1e-4 * size) else {
         return Marks::new();
     };
-    let inner = groups(strokes, &rest);
+    let inner = Groups::among(strokes, rest);
     let near_side = |r: &Rect<f64>| {
         (r.min().x - sheet.min().x)
             .min(sheet.max().x - r.max().x)
@@ -167,8 +216,8 @@ fn peel(
     };
     let area = sheet.width() * sheet.height();
     let (mut title_blocks, mut views) = (Vec::new(), Vec::new());
-    for part in inner {
-        let Some(r) = bounds(strokes, &part) else {
+    for part in inner.iter() {
+        let Some(r) = bounds(strokes, part) else {
             continue;
         };
         if near_side(&r) <= 0.002 * size && r.width() * r.height() <= TITLE_BLOCK * area {
@@ -189,7 +238,12 @@ fn peel(
         }
         return marks;
     }
-    let told = sides.iter().filter(|&&i| named(&strokes[i])).count() * 2 > sides.len();
+    let told = sides
+        .iter()
+        .filter(|&&i| named(&strokes[i as usize]))
+        .count()
+        * 2
+        > sides.len();
     let clear = views.iter().all(|(_, r)| near_side(r) > CLEAR * size);
     let filled: f64 = views
         .iter()
@@ -214,9 +268,9 @@ fn peel(
     marks
 }
 
-fn settle(sides: &[usize], title_blocks: &[Vec<usize>], marks: &mut Marks) {
+fn settle(sides: &[u32], title_blocks: &[&[u32]], marks: &mut Marks) {
     marks.extend(sides.iter().map(|&i| (i, BORDER)));
-    marks.extend(title_blocks.iter().flatten().map(|&i| (i, TITLE)));
+    marks.extend(title_blocks.iter().copied().flatten().map(|&i| (i, TITLE)));
 }
 
 pub(super) fn contains(r: Rect<f64>, c: Coord<f64>) -> bool {
@@ -227,17 +281,17 @@ pub(super) fn contains(r: Rect<f64>, c: Coord<f64>) -> bool {
 /// drawn all round.
 fn split_sides(
     strokes: &[Stroke],
-    members: &[usize],
+    members: &[u32],
     sheet: Rect<f64>,
     tolerance: f64,
-) -> Option<(Vec<usize>, Vec<usize>)> {
+) -> Option<(Vec<u32>, Vec<u32>)> {
     if !(sheet.width() > 0.0 && sheet.height() > 0.0) {
         return None;
     }
     let mut spans: [Vec<(f64, f64)>; 4] = Default::default();
     let (mut sides, mut rest) = (Vec::new(), Vec::new());
     for &index in members {
-        let b = strokes[index].bounds();
+        let b = strokes[index as usize].bounds();
         let side = if b.height() <= tolerance && b.min().y - sheet.min().y <= tolerance {
             Some(0)
         } else if b.height() <= tolerance && sheet.max().y - b.max().y <= tolerance {

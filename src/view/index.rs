@@ -69,9 +69,8 @@ impl Grid {
             found = (0..self.boxes.len()).collect();
         } else {
             for x in low.0..=high.0 {
-                for y in low.1..=high.1 {
-                    found.extend(self.cells.get(&(x, y)).into_iter().flatten());
-                }
+                let column = self.cells.range((x, low.1)..=(x, high.1));
+                found.extend(column.flat_map(|(_, boxes)| boxes));
             }
         }
         found.retain(|&i| {

@@ -139,27 +139,34 @@ pub(super) fn find_kinds(flat: &Flat, sketches: &mut [Sketch]) {
                 .push(i);
         }
     }
+    // What is found for one set of names tells nothing about another.
+    let mut settled: BTreeMap<Vec<String>, Vec<usize>> = BTreeMap::new();
+    for (i, sketch) in sketches.iter().enumerate() {
+        let told = &sketch.told;
+        let no_use = matches!(told.kind, ViewKind::Unknown | ViewKind::FlatPart);
+        if told.settled && !no_use && sets.contains_key(&told.cabinets) {
+            settled.entry(told.cabinets.clone()).or_default().push(i);
+        }
+    }
+    let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
     for (names, mut open) in sets {
         // Views without a name form sets by standing in line.
-        let known: Vec<usize> = (0..sketches.len())
-            .filter(|&i| {
-                sketches[i].told.settled
-                    && sketches[i].told.cabinets == names
-                    && !matches!(
-                        sketches[i].told.kind,
-                        ViewKind::Unknown | ViewKind::FlatPart
-                    )
-            })
-            .collect();
+        let known = settled.remove(&names).unwrap_or_default();
         open.truncate(4 * SET);
         if names.is_empty() && (open.len() > SET || !known.is_empty()) {
             continue;
         }
-        settle_set(flat, sketches, &known, &open);
+        settle_set(flat, sketches, &boxes, &known, &open);
     }
 }
 
-fn settle_set(flat: &Flat, sketches: &mut [Sketch], known: &[usize], open: &[usize]) {
+fn settle_set(
+    flat: &Flat,
+    sketches: &mut [Sketch],
+    boxes: &[Rect<f64>],
+    known: &[usize],
+    open: &[usize],
+) {
     if open.is_empty() || open.len() > SET {
         return;
     }
@@ -168,7 +175,6 @@ fn settle_set(flat: &Flat, sketches: &mut [Sketch], known: &[usize], open: &[usi
         sketches[i].told.kind_evidence = evidence;
         sketches[i].told.settled = true;
     };
-    let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
     let front = known
         .iter()
         .copied()
@@ -209,7 +215,7 @@ fn settle_set(flat: &Flat, sketches: &mut [Sketch], known: &[usize], open: &[usi
     let mut makes_sense: Vec<(usize, Vec<(usize, ViewKind)>)> = Vec::new();
     if all.len() >= 2 {
         for &f in open {
-            if let Some(roles) = explain(sketches, &boxes, f, &all) {
+            if let Some(roles) = explain(sketches, boxes, f, &all) {
                 makes_sense.push((f, roles));
             }
         }

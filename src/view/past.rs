@@ -1,11 +1,9 @@
 //! Floor, wall, ceiling and centre lines that run past a view: they would join
 //! views to each other and widen them.
 
-use super::cluster::group;
-use super::flatten::{Stroke, unite};
-use super::frame::Reasons;
-use geo::{Coord, Rect};
-use std::collections::BTreeMap;
+use super::flatten::Stroke;
+use super::frame::{Groups, Reasons, bounds};
+use geo::Coord;
 
 pub(super) const PAST: &str = "floor, wall or centre line that runs past the view";
 
@@ -18,27 +16,23 @@ const MEET: f64 = 1e-3;
 /// Strokes of one position looked at around an end.
 const LOOK: usize = 32;
 
-/// Marks lines that stick out with a free end. A line that is the only edge
-/// along that side of its view is cut to the view instead.
-pub(super) fn mark(strokes: &mut [Stroke], reasons: &mut Reasons) -> usize {
-    let live: Vec<usize> = (0..strokes.len())
-        .filter(|&i| reasons[i].is_none())
-        .collect();
-    let boxes: Vec<Rect<f64>> = live.iter().map(|&i| strokes[i].bounds()).collect();
-    let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
-    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (&index, number) in live.iter().zip(numbers) {
-        members.entry(number).or_default().push(index);
-    }
-    let mut cut = 0;
-    for part in members.into_values() {
-        cut += one_group(strokes, &part, reasons);
-    }
-    cut
+/// What becomes of a line that sticks out.
+enum Fate {
+    Gone,
+    /// It is cut to the view.
+    Cut(Stroke),
 }
 
-fn bounds(strokes: &[Stroke], which: &[usize]) -> Option<Rect<f64>> {
-    which.iter().map(|&i| strokes[i].bounds()).reduce(unite)
+/// Marks lines that stick out with a free end. A line that is the only edge
+/// along that side of its view is cut to the view instead.
+pub(super) fn mark(strokes: &mut [Stroke], groups: &Groups, reasons: &mut Reasons) {
+    let fates = groups.in_parallel(|part| one_group(strokes, part));
+    for (index, fate) in fates.into_iter().flatten() {
+        match fate {
+            Fate::Gone => reasons[index as usize] = Some(PAST),
+            Fate::Cut(rest) => strokes[index as usize] = rest,
+        }
+    }
 }
 
 fn level(s: &Stroke) -> bool {
@@ -49,17 +43,18 @@ fn upright(s: &Stroke) -> bool {
     (s.b.x - s.a.x).abs() <= 1e-3 * (s.b.y - s.a.y).abs()
 }
 
-fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> usize {
+fn one_group(strokes: &[Stroke], part: &[u32]) -> Vec<(u32, Fate)> {
+    let mut fates = Vec::new();
     if part.len() < 6 {
-        return 0;
+        return fates;
     }
     let Some(whole) = bounds(strokes, part) else {
-        return 0;
+        return fates;
     };
     let meet = MEET * whole.width().max(whole.height());
     let ends = Neighbours::new(strokes, part, meet);
-    let mut core: Vec<usize> = part.to_vec();
-    let mut peeled: Vec<usize> = Vec::new();
+    let mut core: Vec<u32> = part.to_vec();
+    let mut peeled: Vec<u32> = Vec::new();
     for _ in 0..ROUNDS {
         let Some(b) = bounds(strokes, &core) else {
             break;
@@ -80,11 +75,11 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> u
                 [(false, r.min()), (false, r.max())]
             }
         };
-        let free: Vec<usize> = core
+        let free: Vec<u32> = core
             .iter()
             .copied()
             .filter(|&i| {
-                outer(&strokes[i])
+                outer(&strokes[i as usize])
                     .into_iter()
                     .any(|(out, end)| out && ends.free(strokes, i, end))
             })
@@ -96,12 +91,11 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> u
         peeled.extend(free);
     }
     let Some(b) = bounds(strokes, &core).filter(|b| b.width() > 0.0 && b.height() > 0.0) else {
-        return 0;
+        return fates;
     };
     let least = OVERHANG * b.width().max(b.height());
-    let mut cut = 0;
     for index in peeled {
-        let s = strokes[index];
+        let s = strokes[index as usize];
         let r = s.bounds();
         let flat = level(&s);
         let (lo, hi, at, low, high, bottom, top) = if flat {
@@ -136,7 +130,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> u
         let covered: f64 = match edge {
             Some(edge) => core
                 .iter()
-                .map(|&i| &strokes[i])
+                .map(|&i| &strokes[i as usize])
                 .filter(|s| if flat { level(s) } else { upright(s) })
                 .filter(|s| {
                     let c = s.bounds().center();
@@ -164,14 +158,36 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> u
                     }
                 }
             };
-            strokes[index].a = end(s.a);
-            strokes[index].b = end(s.b);
-            cut += 1;
+            let (a, b) = (end(s.a), end(s.b));
+            fates.push((index, Fate::Cut(Stroke { a, b, ..s })));
         } else {
-            reasons[index] = Some(PAST);
+            fates.push((index, Fate::Gone));
         }
     }
-    cut
+    fates
+}
+
+/// A line along one direction: its slot across, start and end, and which it is.
+type Lying = (i64, f64, f64, u32);
+
+/// Lines of one direction by slot, each slot's sorted by start.
+struct Rows(Vec<Lying>);
+
+impl Rows {
+    fn new(mut lines: Vec<Lying>) -> Self {
+        lines.sort_unstable_by(|p, q| {
+            (p.0.cmp(&q.0))
+                .then(p.1.total_cmp(&q.1))
+                .then(p.3.cmp(&q.3))
+        });
+        Rows(lines)
+    }
+
+    fn row(&self, slot: i64) -> &[Lying] {
+        let from = self.0.partition_point(|s| s.0 < slot);
+        let rest = &self.0[from..];
+        &rest[..rest.partition_point(|s| s.0 == slot)]
+    }
 }
 
 /// Finds what a stroke's end meets.
@@ -179,56 +195,42 @@ struct Neighbours {
     meet: f64,
     cell: f64,
     /// Long lines by position: uprights by x, levels by y.
-    uprights: BTreeMap<i64, Vec<(f64, f64, usize)>>,
-    levels: BTreeMap<i64, Vec<(f64, f64, usize)>>,
-    /// Ends of slanting strokes.
-    slants: BTreeMap<(i64, i64), Vec<Coord<f64>>>,
+    uprights: Rows,
+    levels: Rows,
+    /// Ends of slanting strokes by cell.
+    slants: Vec<(i64, i64, Coord<f64>)>,
 }
 
 impl Neighbours {
-    fn new(strokes: &[Stroke], part: &[usize], meet: f64) -> Self {
+    fn new(strokes: &[Stroke], part: &[u32], meet: f64) -> Self {
         let cell = meet.max(1e-12) * 2.0;
         let slot = |v: f64| (v / cell).floor() as i64;
-        let mut this = Neighbours {
-            meet,
-            cell,
-            uprights: BTreeMap::new(),
-            levels: BTreeMap::new(),
-            slants: BTreeMap::new(),
-        };
+        let (mut uprights, mut levels, mut slants) = (Vec::new(), Vec::new(), Vec::new());
         for &index in part {
-            let s = &strokes[index];
+            let s = &strokes[index as usize];
             let r = s.bounds();
             if level(s) {
-                this.levels.entry(slot(r.center().y)).or_default().push((
-                    r.min().x,
-                    r.max().x,
-                    index,
-                ));
+                levels.push((slot(r.center().y), r.min().x, r.max().x, index));
             } else if upright(s) {
-                this.uprights.entry(slot(r.center().x)).or_default().push((
-                    r.min().y,
-                    r.max().y,
-                    index,
-                ));
+                uprights.push((slot(r.center().x), r.min().y, r.max().y, index));
             } else {
-                for end in [s.a, s.b] {
-                    this.slants
-                        .entry((slot(end.x), slot(end.y)))
-                        .or_default()
-                        .push(end);
-                }
+                slants.extend([s.a, s.b].map(|end| (slot(end.x), slot(end.y), end)));
             }
         }
-        for row in this.levels.values_mut().chain(this.uprights.values_mut()) {
-            row.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.2.cmp(&q.2)));
+        slants.sort_unstable_by_key(|&(x, y, _)| (x, y));
+        Neighbours {
+            meet,
+            cell,
+            uprights: Rows::new(uprights),
+            levels: Rows::new(levels),
+            slants,
         }
-        this
     }
 
     /// True when nothing but copies of itself reaches the stroke's end.
-    fn free(&self, strokes: &[Stroke], index: usize, end: Coord<f64>) -> bool {
-        let flat = level(&strokes[index]);
+    fn free(&self, strokes: &[Stroke], index: u32, end: Coord<f64>) -> bool {
+        let this = &strokes[index as usize];
+        let flat = level(this);
         let (along, across) = if flat { (end.x, end.y) } else { (end.y, end.x) };
         let (crossing, parallel) = if flat {
             (&self.uprights, &self.levels)
@@ -236,27 +238,28 @@ impl Neighbours {
             (&self.levels, &self.uprights)
         };
         let slot = |v: f64| (v / self.cell).floor() as i64;
-        let passes = |rows: &BTreeMap<i64, Vec<(f64, f64, usize)>>,
-                      at: f64,
-                      by: f64,
-                      test: &dyn Fn(f64, f64, usize) -> bool| {
-            rows.range(slot(at) - 1..=slot(at) + 1).any(|(_, row)| {
-                let after = row.partition_point(|s| s.0 <= by + self.meet);
-                row[after.saturating_sub(LOOK)..after]
-                    .iter()
-                    .any(|s| s.1 >= by - self.meet && test(s.0, s.1, s.2))
-            })
+        let passes = |rows: &Rows, at: f64, by: f64, test: &dyn Fn(f64, f64, u32) -> bool| {
+            let middle = slot(at);
+            [middle.saturating_sub(1), middle, middle.saturating_add(1)]
+                .into_iter()
+                .any(|slot| {
+                    let row = rows.row(slot);
+                    let after = row.partition_point(|s| s.1 <= by + self.meet);
+                    row[after.saturating_sub(LOOK)..after]
+                        .iter()
+                        .any(|s| s.2 >= by - self.meet && test(s.1, s.2, s.3))
+                })
         };
         if passes(crossing, along, across, &|_, _, _| true) {
             return false;
         }
         // A collinear piece that goes on, not one that stops here as well.
-        let on = |lo: f64, hi: f64, other: usize| {
+        let on = |lo: f64, hi: f64, other: u32| {
             other != index && lo < along - self.meet && hi > along + self.meet
                 || other != index
                     && ((lo - along).abs() <= self.meet) != ((hi - along).abs() <= self.meet)
                     && {
-                        let r = strokes[index].bounds();
+                        let r = this.bounds();
                         let start = if flat { r.min().x } else { r.min().y };
                         let at_start = (start - along).abs() <= self.meet;
                         // It begins where this one ends.
@@ -271,13 +274,17 @@ impl Neighbours {
             return false;
         }
         let (x, y) = (slot(end.x), slot(end.y));
-        !(-1..=1).any(|dx| {
-            (-1..=1).any(|dy| {
-                self.slants.get(&(x + dx, y + dy)).is_some_and(|l| {
-                    l.iter()
-                        .any(|c| (c.x - end.x).hypot(c.y - end.y) <= self.meet)
-                })
+        ![x.saturating_sub(1), x, x.saturating_add(1)]
+            .into_iter()
+            .any(|x| {
+                // Three cells of a column lie one after the other.
+                let from = self
+                    .slants
+                    .partition_point(|s| (s.0, s.1) < (x, y.saturating_sub(1)));
+                self.slants[from..]
+                    .iter()
+                    .take_while(|s| (s.0, s.1) <= (x, y.saturating_add(1)))
+                    .any(|(_, _, c)| (c.x - end.x).hypot(c.y - end.y) <= self.meet)
             })
-        })
     }
 }

@@ -85,9 +85,8 @@ fn page(
         });
     }
     let reasons = annotate(sheet, &mut flat, dictionary);
-    let kept = leave_out(index, &flat, &reasons, reading);
-    let mut sketches = gather(&kept);
-    drop(kept);
+    let mut sketches = gather(leave_out(index, &mut flat, &reasons, reading));
+    drop(reasons);
     let headings = headings(&flat, dictionary);
     let placed = titles::place(&headings, &boxes(&sketches));
     if let Some(numbers) = fragments::join(sheet, &flat, &sketches, &placed) {
@@ -107,8 +106,13 @@ fn page(
     let conflicts = conflicts.into_iter().map(|conflict| (index, conflict));
     reading.conflicts.extend(conflicts);
     let alone = sketches.len() == 1;
-    for ((sketch, placed), said) in sketches.iter_mut().zip(&placed).zip(&said) {
-        tell(sheet, sketch, placed, dictionary, alone);
+    let both: Vec<(&Sketch, &Vec<Placed>)> = sketches.iter().zip(&placed).collect();
+    let told = in_parallel(&both, |(sketch, placed)| {
+        tell(sheet, sketch, placed, dictionary, alone)
+    });
+    for ((sketch, (told, labels)), said) in sketches.iter_mut().zip(told).zip(&said) {
+        sketch.told = told;
+        sketch.labels = labels;
         if let Some(said) = said {
             said.tell(sketch);
         }
@@ -430,21 +434,22 @@ fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> Reasons 
             .get(s.source as usize)
             .is_some_and(|source| said(&layers, source.layer) || said(&blocks, source.block_path))
     };
-    frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
-    super::walls::mark(&mut flat.strokes, &mut reasons);
-    past::mark(&mut flat.strokes, &mut reasons);
+    let groups = frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
+    let groups = super::walls::mark(&mut flat.strokes, groups, &mut reasons);
+    past::mark(&mut flat.strokes, &groups, &mut reasons);
     reasons
 }
 
-/// Takes marked strokes out, with an account; gives the rest.
-fn leave_out(index: usize, flat: &Flat, reasons: &Reasons, reading: &mut Reading) -> Vec<Stroke> {
-    let mut kept = Vec::new();
+/// Takes the strokes of a sheet but for marked ones, with an account of those.
+fn leave_out(
+    index: usize,
+    flat: &mut Flat,
+    reasons: &Reasons,
+    reading: &mut Reading,
+) -> Vec<Stroke> {
     let mut gone: BTreeMap<&'static str, (usize, Rect<f64>)> = BTreeMap::new();
     for (stroke, reason) in flat.strokes.iter().zip(reasons) {
-        let Some(reason) = reason else {
-            kept.push(*stroke);
-            continue;
-        };
+        let Some(reason) = reason else { continue };
         let bounds = stroke.bounds();
         gone.entry(reason)
             .and_modify(|(count, all)| {
@@ -453,6 +458,9 @@ fn leave_out(index: usize, flat: &Flat, reasons: &Reasons, reading: &mut Reading
             })
             .or_insert((stroke.pieces as usize, bounds));
     }
+    let mut kept = std::mem::take(&mut flat.strokes);
+    let mut reason = reasons.iter();
+    kept.retain(|_| reason.next().is_none_or(Option::is_none));
     if let Some(bounds) = flat.ellipses.iter().map(|e| e.0).reduce(unite) {
         gone.insert(
             "ellipses carry no measured edge",
@@ -494,18 +502,26 @@ fn to_drawing(map: &AffineTransform<f64>, r: Rect<f64>) -> Rect<f64> {
 }
 
 /// Groups strokes into views.
-fn gather(strokes: &[Stroke]) -> Vec<Sketch> {
+fn gather(strokes: Vec<Stroke>) -> Vec<Sketch> {
     let boxes: Vec<Rect<f64>> = strokes.iter().map(Stroke::bounds).collect();
     let numbers = super::cluster::group(&boxes, |b| 0.01 * b.width().max(b.height()));
-    let count = numbers.iter().max().map_or(0, |m| m + 1);
-    let mut groups: Vec<Option<Sketch>> = (0..count).map(|_| None).collect();
-    for (stroke, number) in strokes.iter().zip(numbers) {
+    drop(boxes);
+    let mut counts = vec![0; numbers.iter().max().map_or(0, |m| m + 1)];
+    for number in &numbers {
+        counts[*number] += 1;
+    }
+    let mut groups: Vec<Option<Sketch>> = counts.iter().map(|_| None).collect();
+    for (stroke, number) in strokes.into_iter().zip(numbers) {
         match &mut groups[number] {
             Some(sketch) => {
-                sketch.strokes.push(*stroke);
+                sketch.strokes.push(stroke);
                 sketch.bounds = unite(sketch.bounds, stroke.bounds());
             }
-            none => *none = Some(Sketch::new(*stroke)),
+            none => {
+                let mut sketch = Sketch::new(stroke);
+                sketch.strokes.reserve_exact(counts[number] - 1);
+                *none = Some(sketch);
+            }
         }
     }
     groups.into_iter().flatten().collect()
@@ -644,10 +660,10 @@ fn leave_out_strays(index: usize, flat: &Flat, sketches: &mut Vec<Sketch>, readi
 }
 
 fn headings(flat: &Flat, dictionary: &Dictionary) -> Vec<titles::Heading> {
-    titles::blocks(&flat.texts)
-        .iter()
-        .filter_map(|t| titles::heading(&t.text, [t.at, t.anchor], t.height, dictionary))
-        .collect()
+    let read = in_parallel(&titles::blocks(&flat.texts), |t| {
+        titles::heading(&t.text, [t.at, t.anchor], t.height, dictionary)
+    });
+    read.into_iter().flatten().collect()
 }
 
 /// Decides the worth of a unit for the sheet, and for views at another scale;
@@ -732,15 +748,15 @@ fn scales(
     conflicts
 }
 
-/// Title, kind and cabinets of a view from texts, block, layer and file name.
-/// `alone`: it is the only view of its sheet.
+/// Title, kind and cabinets of a view from texts, block, layer and file name, and
+/// the names that stand at it. `alone`: it is the only view of its sheet.
 fn tell(
     sheet: &Sheet,
-    sketch: &mut Sketch,
+    sketch: &Sketch,
     placed: &[Placed],
     dictionary: &Dictionary,
     alone: bool,
-) {
+) -> (Told, Vec<Label>) {
     let mut told = Told::default();
     let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
     let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
@@ -765,7 +781,7 @@ fn tell(
             told.title = Some(as_title());
         }
     }
-    sketch.labels = labels(sheet, sketch, placed, dictionary);
+    let labels = labels(sheet, sketch, placed, dictionary);
     let mut sources = vec![
         (
             "block name",
@@ -808,10 +824,10 @@ fn tell(
             }
         }
     }
-    if sketch.labels.len() >= 2 {
-        told.cabinets = sketch.labels.iter().map(|l| l.name.clone()).collect();
+    if labels.len() >= 2 {
+        told.cabinets = labels.iter().map(|l| l.name.clone()).collect();
     }
-    sketch.told = told;
+    (told, labels)
 }
 
 /// The block or layer name that tells what a view is: the only one that names a

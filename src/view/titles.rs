@@ -7,6 +7,7 @@ use super::index::Grid;
 use super::names::{Dictionary, Found};
 use super::tokens::tokens;
 use super::words::{self, Says};
+use crate::plain::in_parallel;
 use geo::{Coord, Rect};
 
 /// A text that may be a title.
@@ -167,19 +168,16 @@ pub(super) fn place(headings: &[Heading], views: &[Rect<f64>]) -> Vec<Vec<Placed
     let grid = Grid::new(views);
     let mut ways: Vec<(i64, f64, Vec<Choice>)> = Vec::new();
     for set_from in [SetFrom::Anchor, SetFrom::Middle] {
-        let choices: Vec<Vec<(usize, Stands, f64)>> = headings
-            .iter()
-            .map(|heading| {
-                let farthest = (12.0 * heading.height).max(4.0 * grid.cell());
-                grid.near(set_from.of(heading), farthest)
-                    .into_iter()
-                    .filter_map(|i| {
-                        let (stands, away) = fit(heading, set_from, views.get(i)?, farthest)?;
-                        Some((i, stands, away))
-                    })
-                    .collect()
-            })
-            .collect();
+        let choices: Vec<Vec<(usize, Stands, f64)>> = in_parallel(headings, |heading| {
+            let farthest = (12.0 * heading.height).max(4.0 * grid.cell());
+            grid.near(set_from.of(heading), farthest)
+                .into_iter()
+                .filter_map(|i| {
+                    let (stands, away) = fit(heading, set_from, views.get(i)?, farthest)?;
+                    Some((i, stands, away))
+                })
+                .collect()
+        });
         for liked in [Stands::Below, Stands::Above] {
             let chosen = assign(&choices, liked);
             let beside = astray(headings, views, set_from, &chosen);

@@ -74,6 +74,7 @@ impl Pass {
                     if shape.attributes.len() < MAX_ATTRIBUTES {
                         shape.attributes.push(attribute);
                     } else {
+                        self.odd = true;
                         let reason = "over the limit of attributes of one INSERT";
                         let tally = match self.block {
                             Some(_) => &mut self.defining,
@@ -120,7 +121,7 @@ impl Pass {
     }
 
     /// A number that cannot be read is damage, not just a kind left out.
-    fn note(&mut self, item: &Item) {
+    pub(super) fn note(&mut self, item: &Item) {
         let Shape::Left { what, .. } = item.shape else {
             return;
         };
@@ -150,7 +151,11 @@ impl Pass {
         self.deliver(item);
     }
 
-    fn deliver(&mut self, item: Item) {
+    pub(super) fn deliver(&mut self, item: Item) {
+        if let Some(understood) = &mut self.understood {
+            understood.push(item);
+            return;
+        }
         match &mut self.block {
             Some(block) => {
                 let last = block.items.last_mut();
