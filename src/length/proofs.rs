@@ -94,6 +94,80 @@ fn units_are_exact() {
     assert_eq!(inches("23/32").ticks() * 160, 2921 * Length::TICKS_PER_MM);
 }
 
+/// Nothing read: lengths reckoned with as numbers of millimetres and inches.
+#[test]
+fn lengths_are_reckoned_with_like_numbers() {
+    let (inch, foot) = (inches("1"), read("1 ft", Unit::Inch));
+    assert_eq!((inch.mm(), inch.inches()), (25.4, 1.0));
+    assert_eq!((foot.mm(), foot.inches()), (304.8, 12.0));
+    assert_eq!(Length::from_mm(876.3), Some(inches("34 1/2")));
+    assert_eq!(Length::from_mm(-25.4), Some(-inch));
+    // A tick is 1/80 µm: half of one is rounded away from nought.
+    assert_eq!(Length::from_mm(0.000_006_3).map(Length::ticks), Some(1));
+    for none in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300, 1.125e14] {
+        assert_eq!(Length::from_mm(none), None, "{none}");
+    }
+    assert!(Length::from_mm(1.124e14).is_some());
+    assert_eq!(foot + inch, inches("13"));
+    assert_eq!(inch - foot, inches("11") * -1);
+    assert_eq!((inch - foot).abs(), inches("11"));
+    assert_eq!((foot / 2, inch / 0), (inches("6"), Length::ZERO));
+    assert_eq!([foot, inch, inch].into_iter().sum::<Length>(), inches("14"));
+    let mut run = foot;
+    run += inch;
+    assert_eq!(run, inches("13"));
+    run -= foot;
+    assert_eq!(run, inch);
+    let most = Length::from_ticks(i64::MAX);
+    assert_eq!((most + inch, most * 2), (most, most));
+    let units = [
+        Unit::Inch,
+        Unit::Foot,
+        Unit::Millimetre,
+        Unit::Centimetre,
+        Unit::Metre,
+    ];
+    assert_eq!(units.map(Unit::mm), [25.4, 304.8, 1.0, 10.0, 1000.0]);
+    assert_eq!(
+        units.map(|unit| unit.to_string()),
+        ["in", "ft", "mm", "cm", "m"]
+    );
+    assert_eq!(
+        units.map(Unit::is_imperial),
+        [true, true, false, false, false]
+    );
+    let many = ["inches", "feet", "millimetres", "centimetres", "metres"];
+    assert_eq!(units.map(Unit::plural), many);
+    assert_eq!(many.map(Unit::from_word), units.map(Some));
+}
+
+/// Groups of thousands are of three digits each, the first of one to three.
+#[test]
+fn groups_of_thousands_are_of_three() {
+    let read = |text: &str| parse(text, Unit::Millimetre).map(|parsed| parsed.length.mm());
+    assert_eq!(read("1.234,5"), Ok(1234.5));
+    assert_eq!(read("123.456,7"), Ok(123_456.7));
+    for wrong in ["1234.567,8", "1.23,5", "0.123,5", ".123,5"] {
+        assert!(read(wrong).is_err(), "{wrong}");
+    }
+}
+
+/// Rough stock is sold by quarters of an inch (5/4, 8/4): common practice, no
+/// source. Other fractions above one, or beside whole inches, are no such names.
+#[test]
+fn only_bare_quarters_name_rough_stock() {
+    let reason = |text: &str| parse(text, Unit::Inch).unwrap_err().to_string();
+    let (rough, lost) = (
+        "quarters of an inch also name rough stock",
+        "more than a whole",
+    );
+    assert!(reason("5/4").contains(rough), "{}", reason("5/4"));
+    for text in ["2 5/4", "9/8", "31/2"] {
+        let said = reason(text);
+        assert!(said.contains(lost) && !said.contains(rough), "{said}");
+    }
+}
+
 /// A default dimension style under a comma setting writes `914,4`.
 #[test]
 fn decimal_commas_and_thousands() {

@@ -129,12 +129,19 @@ impl Entity {
                 self.turn(to);
                 if to.mirrored {
                     self.other_side();
+                    self.other_hand();
                 }
             }
             "MTEXT" => {
                 self.direction(to);
                 if to.mirrored {
+                    self.other_hand();
                     let corner = self.value(71).unwrap_or(1.0);
+                    // Sizes are written to be read from below or from the right.
+                    let angle = self.value(50).unwrap_or(0.0);
+                    if corner == 5.0 && angle > 90.0 && angle <= 270.0 {
+                        self.set(50, angle - 180.0);
+                    }
                     // Corners count in threes, from the left to the right.
                     let across = corner - 2.0 * ((corner - 1.0) % 3.0 - 1.0);
                     self.set(71, across);
@@ -204,6 +211,25 @@ impl Entity {
                 self.set(20, at[1]);
             }
             self.set(72, 0);
+        }
+    }
+
+    /// What was the right end is the left end then.
+    fn other_hand(&mut self) {
+        if let Some(text) = self.text_mut(1) {
+            let mut out = String::new();
+            for piece in text.split_inclusive(|c: char| !c.is_alphabetic()) {
+                let word = piece.trim_end_matches(|c: char| !c.is_alphabetic());
+                out += match word {
+                    "RIGHT" => "LEFT",
+                    "LEFT" => "RIGHT",
+                    "Right" => "Left",
+                    "Left" => "Right",
+                    other => other,
+                };
+                out += &piece[word.len()..];
+            }
+            *text = out;
         }
     }
 
