@@ -614,3 +614,36 @@ proptest! {
         }
     }
 }
+
+/// Fractions of one character are their numbers: the Unicode Standard, Number
+/// Forms (U+2150 on) and Latin-1 (U+00BC to U+00BE).
+#[test]
+fn fractions_of_one_character() {
+    for (text, n, d) in [
+        ("4¼", 1, 4),
+        ("4½", 1, 2),
+        ("4¾", 3, 4),
+        ("4⅒", 1, 10),
+        ("4⅓", 1, 3),
+        ("4⅔", 2, 3),
+        ("4⅕", 1, 5),
+        ("4⅖", 2, 5),
+        ("4⅗", 3, 5),
+        ("4⅘", 4, 5),
+        ("4⅙", 1, 6),
+        ("4⅚", 5, 6),
+        ("4⅛", 1, 8),
+        ("4⅜", 3, 8),
+        ("4⅝", 5, 8),
+        ("4⅞", 7, 8),
+    ] {
+        assert_eq!(inches(text), fraction(4, n, d), "{text}");
+    }
+    for (text, parts) in [("4⅐", 7), ("4⅑", 9)] {
+        let said = parse(text, Unit::Inch).unwrap_err().to_string();
+        assert!(
+            said.ends_with(&format!("no rule is divided into {parts} parts")),
+            "{said}"
+        );
+    }
+}
