@@ -108,14 +108,14 @@ fn bared(placed: &Placed, depth: f64) -> Option<(Grid, SideReading)> {
     let first = ends.next().map_or(low, |track| track.at);
     let last = ends.next_back().map_or(first, |track| track.at);
     grid.shorten(foremost, (first, last));
-    let reading = side::read(&grid, true).ok()?;
+    let reading = side::read(&grid, true, false).ok()?;
     Some((grid, reading))
 }
 
 /// True when a plan as wide as the front shows the sides, and no boards beside them.
 fn shows_sides(plans: &[(ViewId, Grid)], wide: f64) -> bool {
     plans.iter().any(|(_, grid)| {
-        super::orient::plan(grid).is_ok_and(|(_, _, plan, _)| {
+        super::orient::plan(grid, false).is_ok_and(|(_, _, plan, _)| {
             plan.sides.is_some() && near(plan.outline.1 - plan.outline.0, wide)
         })
     })

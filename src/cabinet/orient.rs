@@ -87,8 +87,8 @@ fn titled(view: &View) -> Option<bool> {
 pub(super) fn side(
     view: &View,
     grid: &Grid,
-    bare: bool,
     frameless: bool,
+    bare: bool,
 ) -> Result<(Grid, SideReading, Turned), String> {
     let mirrored = grid.mirrored();
     let cut = view.kind == crate::view::ViewKind::Section;
@@ -113,7 +113,7 @@ pub(super) fn side(
     // A full strip may be the back, too, seen the wrong way round: without a frame only
     // the other signs tell.
     if frameless && sure == Turned::Unsure {
-        return self::side(view, grid, false);
+        return self::side(view, grid, false, bare);
     }
     if mirror {
         turned.map(|reading| (mirrored, reading, sure))

@@ -73,8 +73,11 @@ pub(super) fn mark(
 /// What a layer or block calls the sheet's frame is that, whatever crosses it, as long
 /// as it goes all round what else is drawn.
 fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mut Reasons) {
-    let free = (0..strokes.len()).filter(|&i| reasons[i].is_none());
-    let (frame, rest): (Vec<usize>, Vec<usize>) = free.partition(|&i| named(&strokes[i]));
+    let free = (0_u32..)
+        .zip(reasons.iter())
+        .filter(|(_, reason)| reason.is_none())
+        .map(|(index, _)| index);
+    let (frame, rest): (Vec<u32>, Vec<u32>) = free.partition(|&i| named(&strokes[i as usize]));
     let (Some(round), Some(inner)) = (bounds(strokes, &frame), bounds(strokes, &rest)) else {
         return;
     };
@@ -85,7 +88,7 @@ fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mu
     let holds = contains(round, inner.center())
         && inner.width() * inner.height() <= 1.2 * round.width() * round.height();
     // A view drawn on the frame's layer would be more than lines beside the frame.
-    let plain = groups(strokes, &blocks).iter().all(|part| {
+    let plain = Groups::among(strokes, blocks.clone()).iter().all(|part| {
         bounds(strokes, part).is_some_and(|r| {
             let beside = (r.min().x - round.min().x)
                 .min(round.max().x - r.max().x)
@@ -96,10 +99,10 @@ fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mu
     });
     if holds && plain {
         for index in sides {
-            reasons[index] = Some(BORDER);
+            reasons[index as usize] = Some(BORDER);
         }
         for index in blocks {
-            reasons[index] = Some(TITLE);
+            reasons[index as usize] = Some(TITLE);
         }
     }
 }
@@ -142,7 +145,7 @@ pub(super) struct Groups {
 
 impl Groups {
     /// Groups the strokes without a reason to leave them out.
-    fn of(strokes: &[Stroke], reasons: &Reasons) -> Self {
+    pub(super) fn of(strokes: &[Stroke], reasons: &Reasons) -> Self {
         let all = (0_u32..).zip(reasons);
         Self::among(
             strokes,

@@ -1,11 +1,9 @@
 //! The walls a run stands between, drawn as upright lines from the floor past the top of
 //! everything else, with or without a ceiling line: they would widen the views they meet.
 
-use super::cluster::group;
 use super::flatten::{Stroke, unite};
-use super::frame::Reasons;
+use super::frame::{Groups, Reasons};
 use geo::Rect;
-use std::collections::BTreeMap;
 
 pub(super) const WALL: &str = "wall or ceiling line beside the view";
 
@@ -17,21 +15,24 @@ const LOWER: f64 = 0.8;
 const SLENDER: f64 = 6.0;
 
 /// Marks walls and ceilings, and ends floor lines where what stands on them ends.
-pub(super) fn mark(strokes: &mut [Stroke], reasons: &mut Reasons) {
-    let live: Vec<usize> = (0..strokes.len())
-        .filter(|&i| reasons[i].is_none())
+/// Gives the groups of what is left.
+pub(super) fn mark(strokes: &mut [Stroke], groups: Groups, reasons: &mut Reasons) -> Groups {
+    let parts: Vec<Vec<usize>> = groups
+        .iter()
+        .map(|part| part.iter().map(|&i| i as usize).collect())
         .collect();
-    let boxes: Vec<Rect<f64>> = live.iter().map(|&i| strokes[i].bounds()).collect();
-    let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
-    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (&index, number) in live.iter().zip(numbers) {
-        members.entry(number).or_default().push(index);
+    let count = |reasons: &Reasons| reasons.iter().filter(|reason| reason.is_some()).count();
+    let before = count(reasons);
+    let mut cut = false;
+    for part in &parts {
+        cut |= one_group(strokes, part, reasons);
     }
-    let groups: Vec<Vec<usize>> = members.into_values().collect();
-    for part in &groups {
-        one_group(strokes, part, reasons);
+    beside(strokes, &parts, reasons);
+    if cut || count(reasons) > before {
+        Groups::of(strokes, reasons)
+    } else {
+        groups
     }
-    beside(strokes, &groups, reasons);
 }
 
 /// Two walls drawn as bare upright rectangles, with something lower between them.
@@ -90,12 +91,13 @@ fn upright(r: &Rect<f64>) -> bool {
     r.width() <= 1e-3 * r.height()
 }
 
-fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) {
+/// True when it marked or ended a line.
+fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> bool {
     if part.len() < 12 {
-        return;
+        return false;
     }
     let Some(whole) = part.iter().map(|&i| strokes[i].bounds()).reduce(unite) else {
-        return;
+        return false;
     };
     let meet = MEET * whole.width().max(whole.height());
     let (low, top) = (whole.min().y, whole.max().y);
@@ -109,7 +111,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) {
     places.dedup_by(|a, b| is(*a, *b));
     // Two walls, each drawn by one or by both of its faces.
     if places.is_empty() || places.len() > 4 {
-        return;
+        return false;
     }
     let at_wall = |r: &Rect<f64>| {
         walls.iter().any(|&i| {
@@ -125,12 +127,12 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) {
         .filter(|&i| !ceiling(&bounds(i)) && !floor(&bounds(i)))
         .collect();
     let Some(inner) = rest.iter().map(|&i| bounds(i)).reduce(unite) else {
-        return;
+        return false;
     };
     let outside = |x: f64| x <= inner.min().x + meet || x >= inner.max().x - meet;
     let lower = inner.max().y - low <= LOWER * (top - low);
     if rest.len() < 8 || !lower || !walls.iter().all(|&i| outside(bounds(i).center().x)) {
-        return;
+        return false;
     }
     // The edge of what stands against the wall is drawn in one line with it.
     let edge = |x: f64| -> Option<(f64, f64)> {
@@ -167,4 +169,5 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) {
             None => reasons[i] = Some(WALL),
         }
     }
+    true
 }
