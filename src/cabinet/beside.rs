@@ -111,6 +111,8 @@ struct End {
     touching: Vec<(f64, f64)>,
     /// The other end of the view.
     far: f64,
+    /// Nothing is drawn on from its upper end into the case.
+    higher: bool,
 }
 
 impl End {
@@ -126,7 +128,8 @@ impl End {
         }
         let (low, high) = self.strip.along;
         let foot = |z: f64| (TOE.0..=TOE.1).contains(&(z - low));
-        let head = |z: f64| self.strip.width() <= BOARD && high - z <= HIGHER;
+        // The rail of a frame has its upper edge in one line with the stile's.
+        let head = |z: f64| self.higher && self.strip.width() <= BOARD && high - z <= HIGHER;
         let (mut feet, mut heads) = (0, 0);
         for (reach, z) in short {
             match (there(*reach), foot(*z), head(*z)) {
@@ -327,6 +330,9 @@ fn end(grid: &Grid) -> Option<End> {
         },
         touching,
         far,
+        higher: !grid
+            .range(Dir::Level, high - GAP, high + GAP)
+            .any(|index| grid.lv[index].run_at(inner + 5.0).is_some()),
     })
 }
 
