@@ -87,7 +87,7 @@ pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) 
 
 /// A section without the end panel that is seen beyond the cut and stands out before
 /// the case, which is `depth` deep.
-fn bared(placed: &Placed, depth: f64) -> Option<(Grid, SideReading)> {
+fn bared(placed: &Placed, depth: f64, frameless: bool) -> Option<(Grid, SideReading)> {
     let side = placed.side().filter(|_| placed.word == "section")?;
     let front = side.faces.rear - depth;
     let foremost = side.faces.chain.first().copied()?;
@@ -108,7 +108,7 @@ fn bared(placed: &Placed, depth: f64) -> Option<(Grid, SideReading)> {
     let first = ends.next().map_or(low, |track| track.at);
     let last = ends.next_back().map_or(first, |track| track.at);
     grid.shorten(foremost, (first, last));
-    let reading = side::read(&grid, true, false).ok()?;
+    let reading = side::read(&grid, true, frameless).ok()?;
     Some((grid, reading))
 }
 
@@ -131,6 +131,7 @@ impl Flanks {
     pub(super) fn sort_out(
         &self,
         placed: &mut Vec<Placed>,
+        frameless: bool,
         front: impl FnOnce() -> Option<FrontReading>,
     ) {
         if self.strips().next().is_none() && !self.doubt {
@@ -168,7 +169,7 @@ impl Flanks {
             if as_high(side) && as_deep(side) {
                 return true;
             }
-            match bared(p, depth) {
+            match bared(p, depth, frameless) {
                 Some((grid, side)) if as_high(&side) && as_deep(&side) => {
                     p.origin = (side.faces.case_front, side.floor);
                     p.grid = grid;

@@ -102,7 +102,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
     let flanks = flanked::take(&mut fronts, &mut plans);
     placed.extend(plans.iter().filter_map(|(id, grid)| plan(*id, grid, bare)));
     placed.sort_by_key(|p| p.id);
-    flanks.sort_out(&mut placed, || {
+    flanks.sort_out(&mut placed, frameless, || {
         let alone = |grid| front::read(grid, &front::Known::default()).ok();
         fronts.iter().find_map(|(_, grid)| alone(grid))
     });
