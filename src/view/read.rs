@@ -16,6 +16,7 @@ use super::{
     past, runs,
 };
 use crate::drawing::Sheet;
+use crate::linework::{self, RawSegment};
 use crate::plain::in_parallel;
 use geo::{AffineTransform, Coord, Rect};
 use std::collections::BTreeMap;
@@ -768,6 +769,13 @@ fn tell(
             told.kind = titles::kind_of(says);
             told.kind_evidence = titles::evidence(title.origin, &heading.text, says);
             told.settled = true;
+            if told.kind == ViewKind::End && titles::names_a_side(&heading.text) && bare(sketch) {
+                told.kind = ViewKind::Unknown;
+                told.kind_evidence = format!(
+                    "'{}' may mean a view from the side or the side itself, and only an outline is drawn; a word such as ELEVATION in its title, or the job file, would tell",
+                    heading.text
+                );
+            }
         }
         let as_title = || Title {
             text: heading.text.clone(),
@@ -828,6 +836,26 @@ fn tell(
         told.cabinets = labels.iter().map(|l| l.name.clone()).collect();
     }
     (told, labels)
+}
+
+/// Lines of an outline, with a notch in it.
+const OUTLINE: usize = 6;
+
+/// True when nothing is drawn but an outline.
+fn bare(sketch: &Sketch) -> bool {
+    let segments: Vec<RawSegment> = sketch
+        .strokes
+        .iter()
+        .map(|s| RawSegment {
+            a: s.a - sketch.bounds.min(),
+            b: s.b - sketch.bounds.min(),
+            hidden: false,
+            source: 0,
+        })
+        .collect();
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let work = linework::clean(&segments, 1e-4 * size);
+    work.slanted.is_empty() && work.uprights.len() + work.levels.len() <= OUTLINE
 }
 
 /// The block or layer name that tells what a view is: the only one that names a

@@ -324,6 +324,24 @@ pub(super) fn kind_of(says: Says) -> ViewKind {
     }
 }
 
+/// True for a title that says "side" and no more: of a view from there, or of the board.
+pub(super) fn names_a_side(text: &str) -> bool {
+    const VIEWS: &[&str] = &[
+        "VIEW",
+        "ELEVATION",
+        "ELEV",
+        "LEFT",
+        "RIGHT",
+        "LH",
+        "RH",
+        "END",
+        "ANSICHT",
+    ];
+    let words = tokens(text);
+    let says = |word: &str| words.iter().any(|token| token.text == word);
+    (says("SIDE") || says("SEITE")) && !VIEWS.iter().any(|word| says(word))
+}
+
 /// How a kind is known, in plain words.
 pub(super) fn evidence(origin: &str, text: &str, says: Says) -> String {
     let text = text.replace('\n', " ");
