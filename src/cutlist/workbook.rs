@@ -34,6 +34,7 @@ pub(super) fn is_workbook(bytes: &[u8]) -> bool {
 /// What the reader says of a broken file.
 pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Workbook, String> {
     whole(bytes)?;
+    sound_places(bytes)?;
     let mut sheets =
         calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let metadata = sheets.sheets_metadata().to_vec();
@@ -98,6 +99,70 @@ fn whole(bytes: &[u8]) -> Result<(), String> {
         }
         buffer.clear();
     }
+}
+
+/// Letters and figures of the last cell a sheet can have, XFD1048576 (ISO/IEC
+/// 29500-1, 18.3.1.4 with the limits programs keep to).
+const LAST_PLACE: (usize, usize) = (3, 7);
+
+/// Whether cells of an XLSX file stand where a sheet has cells: the reader of
+/// workbooks counts on it, and a place too far would come out as another one.
+/// Found by fuzzing.
+///
+/// # Errors
+/// The place that no sheet has.
+fn sound_places(bytes: &[u8]) -> Result<(), String> {
+    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
+        return Ok(());
+    };
+    for index in 0..archive.len() {
+        let Ok(entry) = archive.by_index(index) else {
+            continue;
+        };
+        let is_sheet = entry.name().is_ok_and(|name| {
+            let is_part = name.starts_with("xl/") && name.ends_with(".xml");
+            is_part && !name.ends_with("sharedStrings.xml")
+        });
+        if !is_sheet {
+            continue;
+        }
+        let mut reader =
+            quick_xml::Reader::from_reader(BufReader::new(entry.take(LARGEST_CONTENT)));
+        let mut buffer = Vec::new();
+        // What is no XML is left to the reader of workbooks.
+        while let Ok(event) = reader.read_event_into(&mut buffer) {
+            let element = match &event {
+                Event::Start(element) | Event::Empty(element) => element,
+                Event::Eof => break,
+                _ => {
+                    buffer.clear();
+                    continue;
+                }
+            };
+            for attribute in element.attributes().flatten() {
+                let name = attribute.key;
+                if !matches!(name.as_ref(), "r" | "ref") {
+                    continue;
+                }
+                let mut places = attribute.value.split(':');
+                if let Some(place) = places.find(|place| !is_place(place)) {
+                    let place: String = place.chars().take(20).collect();
+                    return Err(format!(
+                        "a cell stands at `{place}`, where no sheet has one"
+                    ));
+                }
+            }
+            buffer.clear();
+        }
+    }
+    Ok(())
+}
+
+/// False for letters or figures beyond the last cell there can be.
+fn is_place(text: &str) -> bool {
+    let letters = text.chars().take_while(char::is_ascii_alphabetic).count();
+    let figures = text.chars().filter(char::is_ascii_digit).count();
+    letters <= LAST_PLACE.0 && figures <= LAST_PLACE.1
 }
 
 type Cells = BTreeMap<u32, BTreeMap<u32, Cell>>;
@@ -233,6 +298,27 @@ mod tests {
         assert!(error.contains("its content is damaged"), "{error}");
         let error = read(&pack(head), "list.ods", None).err().unwrap();
         assert!(error.contains("its content breaks off"), "{error}");
+    }
+
+    #[test]
+    fn a_cell_beyond_every_sheet_is_refused() {
+        use std::io::Write as _;
+        let pack = |place: &str| {
+            let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+            let stored = zip::write::SimpleFileOptions::default()
+                .compression_method(zip::CompressionMethod::Stored);
+            zip.start_file("xl/worksheets/sheet1.xml", stored).unwrap();
+            let text = format!("<worksheet><c r=\"A1\"/><c r=\"{place}\"/></worksheet>");
+            zip.write_all(text.as_bytes()).unwrap();
+            zip.finish().unwrap().into_inner()
+        };
+        for place in ["XFD1048576", "A1:XFD1048576", "7"] {
+            assert_eq!(sound_places(&pack(place)), Ok(()), "{place}");
+        }
+        for place in ["preadsheetml", "A42949672961", "A1:ABCD1"] {
+            let said = read(&pack(place), "list.xlsx", None).err().unwrap();
+            assert!(said.ends_with(", where no sheet has one"), "{said}");
+        }
     }
 
     #[test]
