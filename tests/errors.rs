@@ -227,17 +227,58 @@ fn two_cabinets_with_one_name() {
     // Another cabinet of the same name is one, and its file is named.
     job.write("again.dxf", enlarged(&drawing, 1.25));
     let report = job.check();
-    assert_one_says(
-        &messages(&report, "drawing"),
-        &["the height of W60 is 900.0 mm", "720.0 mm"],
+    let said = messages(&report, "drawing");
+    assert_one_says(&said, &["two drawn cabinets are called W60", "again.dxf"]);
+    assert_one_says(&said, &["c2.dxf", "give each a name of its own"]);
+    assert_eq!(report.findings_without_a_size().len(), 1, "{said:?}");
+    assert_eq!(report.findings(), []);
+    assert_eq!(report.status, 1);
+}
+
+/// Both on one sheet, each with a front and a plan of its own.
+#[test]
+fn two_cabinets_with_one_name_on_one_sheet() {
+    let mut entities = String::new();
+    let mut rectangle = |x: f64, y: f64, w: f64, h: f64| {
+        let corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)];
+        for pair in corners.windows(2) {
+            let ((a, b), (c, d)) = (pair[0], pair[1]);
+            entities += &format!("0\nLINE\n8\n0\n10\n{a}\n20\n{b}\n11\n{c}\n21\n{d}\n");
+        }
+    };
+    for (left, wide, high) in [(0.0, 600.0, 700.0), (3000.0, 450.0, 900.0)] {
+        for x in [left, left + wide - 18.0] {
+            rectangle(x, 0.0, 18.0, high);
+            rectangle(x, 1500.0, 18.0, 320.0);
+        }
+        for y in [0.0, high - 18.0] {
+            rectangle(left + 18.0, y, wide - 36.0, 18.0);
+        }
+        rectangle(left + 18.0, 1814.0, wide - 36.0, 6.0);
+    }
+    for left in [0.0, 3000.0] {
+        for (y, title) in [(-90.0, "D1 FRONT"), (1410.0, "D1 PLAN")] {
+            entities += &format!("0\nTEXT\n8\n0\n10\n{left}\n20\n{y}\n40\n30\n1\n{title}\n");
+        }
+    }
+    let job = Job::new();
+    fs::remove_file(job.path("c2.dxf")).unwrap();
+    job.write(
+        "shelves.dxf",
+        format!(
+            "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n\
+             0\nSECTION\n2\nENTITIES\n{entities}0\nENDSEC\n0\nEOF\n"
+        ),
     );
-    let places: Vec<String> = report.json["findings"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|finding| finding["measured"]["view"].to_string())
-        .collect();
-    assert_one_says(&places, &["again.dxf"]);
+    job.write(
+        "c2.csv",
+        "Cabinet,Part,Qty,Length,Width,Thickness\nD1,Side,2,700,320,18\n",
+    );
+    let report = job.check();
+    let said = messages(&report, "drawing");
+    assert_one_says(&said, &["two drawn cabinets are called D1", "shelves.dxf"]);
+    assert_eq!(said.len(), 1, "{said:?}");
+    assert_eq!(report.findings(), []);
     assert_eq!(report.status, 1);
 }
 

@@ -38,8 +38,8 @@ pub(super) struct Bench<'a> {
     pub undrawn: Vec<Vec<String>>,
     /// For each row, the first row made of the same line ("Top and bottom" is two).
     pub written: Vec<usize>,
-    /// Names two drawn cabinets share.
-    pub doubled: Vec<String>,
+    /// Names two drawn cabinets share, and the drawings they are in.
+    pub doubled: Vec<(String, Vec<usize>)>,
     /// Half the step sizes are written in, by file and whether in inches: how far
     /// honest rounding goes.
     half_steps: BTreeMap<(&'a str, bool), Length>,
@@ -239,7 +239,7 @@ fn row_order(a: &Row, b: &Row) -> Ordering {
         })
 }
 
-fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<String>) {
+fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<(String, Vec<usize>)>) {
     let mut cases: Vec<Case<'a>> = Vec::new();
     for cabinet in &job.cabinets {
         for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
@@ -256,7 +256,13 @@ fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<String
     cases.sort_by(|a, b| {
         words::natural(&a.name, &b.name).then_with(|| fingerprint(a).cmp(&fingerprint(b)))
     });
-    let mut doubled = Vec::new();
+    let mut doubled: Vec<(String, Vec<usize>)> = Vec::new();
+    let sheets = |case: &Case<'_>| -> Vec<usize> {
+        let views = case.cabinet.views.iter();
+        views
+            .filter_map(|id| Some(job.views.views.get(*id)?.sheet))
+            .collect()
+    };
     let mut kept: Vec<Case<'a>> = Vec::new();
     for case in cases {
         match kept.last_mut() {
@@ -264,8 +270,12 @@ fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<String
                 if fingerprint(last) != fingerprint(&case) {
                     last.doubtful = true;
                 }
-                if doubled.last() != Some(&last.name) {
-                    doubled.push(last.name.clone());
+                match doubled.last_mut() {
+                    Some((name, known)) if *name == last.name => known.extend(sheets(&case)),
+                    _ => {
+                        let all = sheets(last).into_iter().chain(sheets(&case));
+                        doubled.push((last.name.clone(), all.collect()));
+                    }
                 }
             }
             _ => kept.push(case),

@@ -392,12 +392,23 @@ pub(super) fn drawing(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
             out.push(finding);
         }
     }
-    for name in &bench.doubled {
+    for (name, sheets) in &bench.doubled {
+        let mut files: Vec<String> = sheets
+            .iter()
+            .filter_map(|sheet| Some(bench.job.sheets.get(*sheet)?.file.clone()))
+            .collect();
+        files.sort();
+        files.dedup();
+        let places = if files.is_empty() {
+            String::new()
+        } else {
+            format!(" (in {})", super::words::join(&files))
+        };
         let mut finding = blank(
             FindingKind::Drawing,
             format!(
-                "two drawn cabinets are called {name}; give each a name of its own in the drawing \
-                 or the job file"
+                "two drawn cabinets are called {name}{places}; give each a name of its own in the \
+                 drawing or the job file"
             ),
         );
         in_cabinets(&mut finding, vec![name.clone()]);

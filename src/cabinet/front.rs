@@ -299,6 +299,13 @@ pub(super) fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
     }
 }
 
+/// Width and height of the outline, before anything else is read.
+pub(super) fn size(grid: &Grid) -> Option<(f64, f64)> {
+    let (left, right) = outline(grid).ok()?;
+    let (low, high) = extent(left);
+    Some((right.at - left.at, high - low))
+}
+
 pub(super) fn extent(track: &Track) -> Range {
     let lo = track.seen.first().map_or(0.0, |run| run.lo);
     let hi = track.seen.last().map_or(0.0, |run| run.hi);

@@ -8,7 +8,7 @@ use super::posts::Posts;
 use super::reading::same_range;
 use super::{
     DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flanked, flats, join,
-    known, members, named, openings, orient, sizes, tops, whole,
+    known, members, named, openings, orient, sizes, tops, twins, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -27,6 +27,13 @@ pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
             }
         }
     }
+    // Fronts that can't be one cabinet's are cabinets of one name.
+    let mut twice: Vec<(Vec<String>, Vec<ViewId>)> = Vec::new();
+    by_name.retain(|name, ids| {
+        let apart = twins::apart(ids, views);
+        twice.extend(apart.iter().map(|ids| (vec![name.clone()], ids.clone())));
+        apart.is_empty()
+    });
     // Names drawn by the very same views are one cabinet drawn once.
     let mut drawn: Vec<(Vec<String>, Vec<ViewId>)> = Vec::new();
     let mut done: BTreeMap<Vec<ViewId>, usize> = BTreeMap::new();
@@ -38,6 +45,7 @@ pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
             None => drawn.push((vec![name], ids)),
         }
     }
+    drawn.extend(twice);
     in_parallel(&drawn, |(names, ids)| {
         let (first, others) = names.split_first()?;
         let mut cabinet = one(first, ids, views);

@@ -40,6 +40,7 @@ mod strips;
 #[cfg(test)]
 mod tests;
 mod tops;
+mod twins;
 mod whole;
 
 use crate::length::Length;
