@@ -379,6 +379,12 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
     // A front ends below the upper edge of the case. One level with it, a rail of
     // a frame could be, too.
     let lower = |track: &Track| extent(track).1 < high - GAP;
+    // One strip level with the foot of the case and far below its upper edge is a frame
+    // over a toe space, upside down.
+    let hung = |track: &Track| {
+        let (a, b) = extent(track);
+        track.seen.len() == 1 && near(a, low) && (TOE.0..=TOE.1).contains(&(high - b))
+    };
     let board = chain
         .windows(2)
         .any(|pair| matches!(step(grid, pair[0], pair[1]), Step::Board));
@@ -388,7 +394,7 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
         [front, case] => match frame(front, case) {
             Some(true) => (Face::Frame, Some(front.at)),
             Some(false) => (Face::FrameOrFront, Some(front.at)),
-            None if lower(front) => (Face::Fronts, None),
+            None if lower(front) && !hung(front) => (Face::Fronts, None),
             None => (Face::Unclear, None),
         },
         // Bumpers keep fronts off the case: front, its rear and the case.

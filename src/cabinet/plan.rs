@@ -279,9 +279,17 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
     let outer_right: Vec<Strip> = found.iter().filter(|s| near(s.t1, high)).copied().collect();
     let thick = |s: &Strip| s.t1 - s.t0;
     let mut pairs: Vec<(Strip, Strip)> = Vec::new();
+    // Doors that stand open are alike as well, but nothing joins them.
+    let joined = |left: &Strip, right: &Strip| {
+        grid.range(Dir::Upright, left.a - GAP, left.b + GAP)
+            .any(|index| grid.up[index].covers(left.t1, right.t0))
+    };
     for left in &outer_left {
         for right in &outer_right {
-            if near(thick(left), thick(right)) && near(left.a, right.a) && near(left.b, right.b) {
+            let alike = near(thick(left), thick(right))
+                && near(left.a, right.a)
+                && near(left.b, right.b);
+            if alike && joined(left, right) {
                 pairs.push((*left, *right));
             }
         }
