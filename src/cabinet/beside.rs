@@ -45,7 +45,8 @@ pub(super) struct Beside {
     pub left: Vec<Strip>,
     pub right: Vec<Strip>,
     /// Two strips as thick as a board, one at each end, that may be end panels or the
-    /// sides themselves.
+    /// sides themselves; or a thin one at one end that may be a panel or the part of a
+    /// frame that stands past the case, twice.
     pub doubt: Option<(Strip, Strip)>,
 }
 
@@ -235,6 +236,11 @@ fn find(all: &Grid, plan: bool) -> Beside {
                 }
                 beside.left.extend(at_left.then_some(l));
                 beside.right.extend(at_right.then_some(r));
+            }
+            // In a run the neighbour's lines may hide the one at the other end.
+            (l, r) if crossed && !plan && l.or(r).is_some_and(|s| s.width() < OF_TWO) => {
+                beside.doubt = l.or(r).map(|strip| (strip, strip));
+                break;
             }
             (l, r) => {
                 beside.left.extend(l);

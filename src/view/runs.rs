@@ -280,8 +280,31 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
         Some(rival) if best - rival.0 < LEAD => {
             Err(unclear("more than one line between them could be the seam"))
         }
-        _ => Ok(x),
+        _ => Ok(outlasting(&uprights, x, near)),
     }
+}
+
+/// The line close beside a seam that goes on past it at one end at least and ends
+/// before it at none: the edge of a door ends short of the case's.
+fn outlasting(uprights: &[Upright], x: f64, near: f64) -> f64 {
+    let beside = 6.0 * near;
+    let from = uprights.partition_point(|u| u.x < x - beside);
+    let close: Vec<&Upright> = uprights
+        .iter()
+        .skip(from)
+        .take_while(|u| u.x <= x + beside)
+        .collect();
+    let Some(seam) = close.iter().find(|u| u.x == x) else {
+        return x;
+    };
+    let more = |u: &&&Upright| u.covered > seam.covered + 2.0 * near;
+    let holds = |u: &&&Upright| u.low <= seam.low + near && u.high >= seam.high - near;
+    close
+        .iter()
+        .filter(more)
+        .filter(holds)
+        .max_by(|a, b| a.covered.total_cmp(&b.covered).then(b.x.total_cmp(&a.x)))
+        .map_or(x, |u| u.x)
 }
 
 /// Height of the work on both sides of an upright: the lower of the two.
