@@ -286,9 +286,8 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
     };
     for left in &outer_left {
         for right in &outer_right {
-            let alike = near(thick(left), thick(right))
-                && near(left.a, right.a)
-                && near(left.b, right.b);
+            let alike =
+                near(thick(left), thick(right)) && near(left.a, right.a) && near(left.b, right.b);
             if alike && joined(left, right) {
                 pairs.push((*left, *right));
             }

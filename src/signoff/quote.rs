@@ -47,6 +47,10 @@ pub fn cells<'a>(job: &'a Job, size: &'a RowSize) -> Vec<Quoted<'a>> {
     if row.quantity.column > 0 {
         numbers.push((row.quantity.column, &row.quantity.text));
     }
+    // A cell that could not be read is none of the row's sizes.
+    if size.column > 0 && !size.text.is_empty() {
+        numbers.push((size.column, &size.text));
+    }
     numbers.sort();
     // One cell may hold several sizes: quote it once.
     numbers.dedup();
