@@ -167,21 +167,27 @@ pub(super) fn framed(grid: &Grid, h: Range, v: Range, own: &Own<'_>) -> Option<F
         .map(|track| track.at)
         .filter(|z| (own.edge)(*z))
         .collect();
+    Some(Framed {
+        stiles: [(h.0, *left), (right, h.1)],
+        rails: rails_of(&edges, v)?,
+        high: v,
+        mitred: false,
+    })
+}
+
+/// Rails by their edges between the ends of a leaf, if they pair up into rails with
+/// panels between them.
+fn rails_of(edges: &[f64], v: Range) -> Option<Vec<Range>> {
     if edges.len() < 2 || !edges.len().is_multiple_of(2) {
         return None;
     }
     let mut all = vec![v.0];
-    all.extend(&edges);
+    all.extend(edges);
     all.push(v.1);
     let rails: Vec<Range> = all.chunks(2).map(|pair| (pair[0], pair[1])).collect();
     let wide = |r: &Range| (MEMBER.0..=2.0 * MEMBER.1).contains(&(r.1 - r.0));
     let open = |pair: &[Range]| pair[1].0 - pair[0].1 >= MEMBER.0;
-    (rails.iter().all(wide) && rails.windows(2).all(open)).then_some(Framed {
-        stiles: [(h.0, *left), (right, h.1)],
-        rails,
-        high: v,
-        mitred: false,
-    })
+    (rails.iter().all(wide) && rails.windows(2).all(open)).then_some(rails)
 }
 
 /// Rails halved into the stiles lie over them at the front: their faces are seen from
@@ -210,18 +216,9 @@ fn rails_over(grid: &Grid, h: Range, v: Range, own: &Own<'_>) -> Option<Framed> 
         .map(|track| track.at)
         .filter(|z| (own.edge)(*z))
         .collect();
-    if edges.len() < 2 || !edges.len().is_multiple_of(2) {
-        return None;
-    }
-    let mut all = vec![v.0];
-    all.extend(&edges);
-    all.push(v.1);
-    let rails: Vec<Range> = all.chunks(2).map(|pair| (pair[0], pair[1])).collect();
-    let wide = |r: &Range| (MEMBER.0..=2.0 * MEMBER.1).contains(&(r.1 - r.0));
-    let open = |pair: &[Range]| pair[1].0 - pair[0].1 >= MEMBER.0;
-    (rails.iter().all(wide) && rails.windows(2).all(open)).then_some(Framed {
+    Some(Framed {
         stiles: [(h.0, *left), (h.1 - (left - h.0), h.1)],
-        rails,
+        rails: rails_of(&edges, v)?,
         high: v,
         mitred: false,
     })
