@@ -250,12 +250,23 @@ pub struct Run {
     pub evidence: String,
 }
 
+/// Two drawn walls with views between them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Walls {
+    pub sheet: usize,
+    /// The front views that stand between them, from left to right.
+    pub views: Vec<ViewId>,
+    /// From one wall's inner face to the other's.
+    pub mm: f64,
+}
+
 /// All views of a job, and what was left out of them.
 #[derive(Clone, Debug, Default)]
 pub struct Reading {
     /// By sheet, then in rows from the top, each from left to right.
     pub views: Vec<View>,
     pub runs: Vec<Run>,
+    pub walls: Vec<Walls>,
     pub left_out: Vec<LeftOut>,
     /// Contradictions in units, scales or titles, each a finding.
     pub conflicts: Vec<(usize, String)>,

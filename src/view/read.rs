@@ -10,6 +10,7 @@ use super::plausible::Look;
 use super::said::{Said, Statements};
 use super::scale::{self, Facts};
 use super::titles::{self, Placed};
+use super::walls::Faces;
 use super::witness::{Witness, agreements};
 use super::{
     Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, fragments, kinds,
@@ -26,6 +27,7 @@ struct Page {
     flat: Flat,
     sketches: Vec<Sketch>,
     runs: Vec<Whole>,
+    walls: Vec<Faces>,
 }
 
 /// A run before it was divided.
@@ -85,7 +87,7 @@ fn page(
             extents: None,
         });
     }
-    let reasons = annotate(sheet, &mut flat, dictionary);
+    let (reasons, walls) = annotate(sheet, &mut flat, dictionary);
     let mut sketches = gather(leave_out(index, &mut flat, &reasons, reading));
     drop(reasons);
     let headings = headings(&flat, dictionary);
@@ -122,6 +124,7 @@ fn page(
         flat,
         sketches,
         runs: Vec::new(),
+        walls,
     }
 }
 
@@ -332,6 +335,11 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
         build::view(index, sheet, &page.flat, sketch)
     });
     reading.views.extend(built);
+    let walls = page
+        .walls
+        .iter()
+        .flat_map(|faces| between(index, faces, &page.sketches, first));
+    reading.walls.extend(walls);
     for (run, whole) in page.runs.iter().enumerate() {
         let parts: Vec<usize> = (0..page.sketches.len())
             .filter(|&i| page.sketches[i].run == Some(run))
@@ -368,6 +376,53 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
                 .collect(),
         });
     }
+}
+
+/// The front views between two walls, those on the floor and those hung above them each
+/// as a row of their own; a tall one stands in both.
+fn between(sheet: usize, faces: &Faces, sketches: &[Sketch], first: usize) -> Vec<super::Walls> {
+    let near = 1e-3 * (faces.right - faces.left);
+    let mut inside: Vec<usize> = (0..sketches.len())
+        .filter(|&i| {
+            let (sketch, r) = (&sketches[i], sketches[i].bounds);
+            sketch.told.kind == ViewKind::Front
+                && r.min().x >= faces.left - near
+                && r.max().x <= faces.right + near
+                && r.min().y >= faces.low - near
+                && r.max().y <= faces.high + near
+        })
+        .collect();
+    let range = |i: usize| (sketches[i].bounds.min(), sketches[i].bounds.max());
+    inside.sort_by(|&i, &j| range(i).0.x.total_cmp(&range(j).0.x).then(i.cmp(&j)));
+    let lowest = inside.iter().map(|&i| range(i).0.y).reduce(f64::min);
+    let floor = lowest.unwrap_or(faces.low) + 0.05 * (faces.high - faces.low);
+    let (standing, hung): (Vec<usize>, Vec<usize>) =
+        inside.iter().partition(|&&i| range(i).0.y <= floor);
+    let underside = hung.iter().map(|&i| range(i).0.y).reduce(f64::min);
+    let above: Vec<usize> = match underside {
+        Some(underside) => {
+            let reaches = |i: usize| range(i).0.y > floor || range(i).1.y > underside;
+            inside.into_iter().filter(|&i| reaches(i)).collect()
+        }
+        None => Vec::new(),
+    };
+    let as_row = |row: Vec<usize>| {
+        let side_by_side = row
+            .windows(2)
+            .all(|pair| range(pair[1]).0.x >= range(pair[0]).1.x - near);
+        let mut scales = row.iter().map(|&i| match sketches[i].scale {
+            Scale::Known { mm_per_unit, .. } => Some(mm_per_unit),
+            Scale::Unknown { .. } => None,
+        });
+        let scale = scales.next()??;
+        let one_scale = scales.all(|other| other == Some(scale));
+        (side_by_side && one_scale).then(|| super::Walls {
+            sheet,
+            views: row.iter().map(|i| first + i).collect(),
+            mm: (faces.right - faces.left) * scale,
+        })
+    };
+    [standing, above].into_iter().filter_map(as_row).collect()
 }
 
 /// Arcs, texts and dimensions of a run to the parts they lie on. Gives the level
@@ -417,8 +472,8 @@ fn give_out(flat: &Flat, parts: &mut [Sketch], sketch: &Sketch) -> Vec<usize> {
     spanning
 }
 
-/// Marks everything that is no edge of a cabinet.
-fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> Reasons {
+/// Marks everything that is no edge of a cabinet. Gives the walls found among it.
+fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> (Reasons, Vec<Faces>) {
     let mut reasons: Reasons = vec![None; flat.strokes.len()];
     annotation::mark_told(sheet, flat, &mut reasons);
     let exploded = annotation::exploded(flat, sheet, dictionary, &mut reasons);
@@ -436,9 +491,9 @@ fn annotate(sheet: &Sheet, flat: &mut Flat, dictionary: &Dictionary) -> Reasons 
             .is_some_and(|source| said(&layers, source.layer) || said(&blocks, source.block_path))
     };
     let groups = frame::mark(&flat.strokes, &flat.texts, named, &mut reasons);
-    let groups = super::walls::mark(&mut flat.strokes, groups, &mut reasons);
+    let (groups, walls) = super::walls::mark(&mut flat.strokes, groups, &mut reasons);
     past::mark(&mut flat.strokes, &groups, &mut reasons);
-    reasons
+    (reasons, walls)
 }
 
 /// Takes the strokes of a sheet but for marked ones, with an account of those.

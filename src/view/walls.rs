@@ -9,14 +9,30 @@ pub(super) const WALL: &str = "wall or ceiling line beside the view";
 
 /// Two ends nearer than this meet, as a share of the view.
 const MEET: f64 = 1e-3;
-/// What stands between walls is no higher than this share of them.
+/// What stands between walls is no higher than this share of them: where it touches
+/// them, and where a gap on either side tells walls from the sides of a case.
 const LOWER: f64 = 0.8;
+const LOWER_APART: f64 = 0.97;
 /// A wall drawn as a rectangle is so many times as high as thick.
 const SLENDER: f64 = 6.0;
 
+/// Two walls with something between them: where their inner faces stand, and how high
+/// they reach, in the sheet's flat units.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Faces {
+    pub left: f64,
+    pub right: f64,
+    pub low: f64,
+    pub high: f64,
+}
+
 /// Marks walls and ceilings, and ends floor lines where what stands on them ends.
-/// Gives the groups of what is left.
-pub(super) fn mark(strokes: &mut [Stroke], groups: Groups, reasons: &mut Reasons) -> Groups {
+/// Gives the groups of what is left, and the walls with something between them.
+pub(super) fn mark(
+    strokes: &mut [Stroke],
+    groups: Groups,
+    reasons: &mut Reasons,
+) -> (Groups, Vec<Faces>) {
     let parts: Vec<Vec<usize>> = groups
         .iter()
         .map(|part| part.iter().map(|&i| i as usize).collect())
@@ -24,33 +40,57 @@ pub(super) fn mark(strokes: &mut [Stroke], groups: Groups, reasons: &mut Reasons
     let count = |reasons: &Reasons| reasons.iter().filter(|reason| reason.is_some()).count();
     let before = count(reasons);
     let mut cut = false;
+    let mut faces = Vec::new();
     for part in &parts {
-        cut |= one_group(strokes, part, reasons);
+        if let Some(found) = one_group(strokes, part, reasons) {
+            cut = true;
+            faces.extend(found.both());
+        }
     }
-    beside(strokes, &parts, reasons);
-    if cut || count(reasons) > before {
+    beside(strokes, &parts, reasons, &mut faces);
+    let groups = if cut || count(reasons) > before {
         Groups::of(strokes, reasons)
     } else {
         groups
-    }
+    };
+    (groups, faces)
 }
 
-/// Two walls drawn as bare upright rectangles, with something lower between them.
-fn beside(strokes: &[Stroke], groups: &[Vec<usize>], reasons: &mut Reasons) {
+/// Two walls drawn as bare upright lines or rectangles, hatched or not, with something
+/// lower between them.
+fn beside(
+    strokes: &[Stroke],
+    groups: &[Vec<usize>],
+    reasons: &mut Reasons,
+    faces: &mut Vec<Faces>,
+) {
     let bounds: Vec<Option<Rect<f64>>> = groups
         .iter()
         .map(|part| part.iter().map(|&i| strokes[i].bounds()).reduce(unite))
         .collect();
     let bare = |part: &[usize], r: &Rect<f64>| {
         let near = MEET * r.height();
-        let on = |i: usize| {
-            let s = strokes[i].bounds();
+        let (plain, hatching): (Vec<usize>, Vec<usize>) =
+            part.iter().partition(|&&i| !slanted(&strokes[i].bounds()));
+        let on = |i: &usize| {
+            let s = strokes[*i].bounds();
             let (c, edges) = (s.center(), (r.min(), r.max()));
             (upright(&s) && ((c.x - edges.0.x).abs() <= near || (c.x - edges.1.x).abs() <= near))
                 || (level(&s)
                     && ((c.y - edges.0.y).abs() <= near || (c.y - edges.1.y).abs() <= near))
         };
-        part.len() <= 8 && r.height() >= SLENDER * r.width() && part.iter().all(|&i| on(i))
+        // Hatching goes one way: crossed lines are the swing of a door.
+        let rising = hatching
+            .iter()
+            .filter(|&&i| {
+                let s = &strokes[i];
+                (s.b.x > s.a.x) == (s.b.y > s.a.y)
+            })
+            .count();
+        plain.len() <= 8
+            && r.height() >= SLENDER * r.width()
+            && plain.iter().all(on)
+            && (rising == 0 || rising == hatching.len())
     };
     let walls: Vec<(usize, Rect<f64>)> = bounds
         .iter()
@@ -65,22 +105,37 @@ fn beside(strokes: &[Stroke], groups: &[Vec<usize>], reasons: &mut Reasons) {
             if !alike || b.min().x <= a.max().x {
                 continue;
             }
-            let mut between = groups.iter().zip(&bounds).filter(|(part, r)| {
-                part.len() >= 12
-                    && r.is_some_and(|r| {
-                        let stands = (r.min().y - a.min().y).abs() <= near;
-                        let gaps = (r.min().x - a.max().x, b.min().x - r.max().x);
-                        let close = |gap: f64| gap > 0.0 && gap <= 0.3 * r.width();
-                        stands && r.height() <= LOWER * a.height() && close(gaps.0) && close(gaps.1)
-                    })
+            // A run may be drawn in several pieces, with room for an appliance.
+            let standing = groups.iter().zip(&bounds).filter_map(|(part, r)| {
+                r.filter(|r| {
+                    part.len() >= 12
+                        && (r.min().y - a.min().y).abs() <= near
+                        && r.min().x > a.max().x
+                        && r.max().x < b.min().x
+                })
             });
-            if between.next().is_some() {
+            let close = standing.reduce(unite).is_some_and(|r| {
+                let gaps = [r.min().x - a.max().x, b.min().x - r.max().x];
+                r.height() <= LOWER_APART * a.height()
+                    && gaps.iter().all(|gap| *gap <= 0.3 * r.width())
+            });
+            if close {
                 for &i in groups[*n].iter().chain(&groups[*m]) {
                     reasons[i] = Some(WALL);
                 }
+                faces.push(Faces {
+                    left: a.max().x,
+                    right: b.min().x,
+                    low: a.min().y,
+                    high: a.max().y,
+                });
             }
         }
     }
+}
+
+fn slanted(r: &Rect<f64>) -> bool {
+    !level(r) && !upright(r)
 }
 
 fn level(r: &Rect<f64>) -> bool {
@@ -91,14 +146,31 @@ fn upright(r: &Rect<f64>) -> bool {
     r.width() <= 1e-3 * r.height()
 }
 
-/// True when it marked or ended a line.
-fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> bool {
-    if part.len() < 12 {
-        return false;
+/// The walls of one group of lines: a wall on one side alone has no other face.
+struct Found {
+    left: Option<f64>,
+    right: Option<f64>,
+    low: f64,
+    high: f64,
+}
+
+impl Found {
+    fn both(&self) -> Option<Faces> {
+        Some(Faces {
+            left: self.left?,
+            right: self.right?,
+            low: self.low,
+            high: self.high,
+        })
     }
-    let Some(whole) = part.iter().map(|&i| strokes[i].bounds()).reduce(unite) else {
-        return false;
-    };
+}
+
+/// What it found when it marked or ended a line.
+fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> Option<Found> {
+    if part.len() < 12 {
+        return None;
+    }
+    let whole = part.iter().map(|&i| strokes[i].bounds()).reduce(unite)?;
     let meet = MEET * whole.width().max(whole.height());
     let (low, top) = (whole.min().y, whole.max().y);
     let is = |a: f64, b: f64| (a - b).abs() <= meet;
@@ -111,7 +183,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> b
     places.dedup_by(|a, b| is(*a, *b));
     // Two walls, each drawn by one or by both of its faces.
     if places.is_empty() || places.len() > 4 {
-        return false;
+        return None;
     }
     let at_wall = |r: &Rect<f64>| {
         walls.iter().any(|&i| {
@@ -121,18 +193,36 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> b
     };
     let ceiling = |r: &Rect<f64>| level(r) && is(r.center().y, top) && at_wall(r);
     let floor = |r: &Rect<f64>| level(r) && is(r.center().y, low) && at_wall(r);
+    // Between the two faces of one wall.
+    let hatching = |r: &Rect<f64>| {
+        slanted(r)
+            && places.windows(2).any(|pair| {
+                let thick = pair[1] - pair[0];
+                thick * SLENDER <= top - low
+                    && r.min().x >= pair[0] - meet
+                    && r.max().x <= pair[1] + meet
+            })
+    };
     let rest: Vec<usize> = others
         .iter()
         .copied()
-        .filter(|&i| !ceiling(&bounds(i)) && !floor(&bounds(i)))
+        .filter(|&i| !ceiling(&bounds(i)) && !floor(&bounds(i)) && !hatching(&bounds(i)))
         .collect();
-    let Some(inner) = rest.iter().map(|&i| bounds(i)).reduce(unite) else {
-        return false;
-    };
+    let inner = rest.iter().map(|&i| bounds(i)).reduce(unite)?;
     let outside = |x: f64| x <= inner.min().x + meet || x >= inner.max().x - meet;
-    let lower = inner.max().y - low <= LOWER * (top - low);
+    let left = places.iter().copied().rfind(|x| *x <= inner.min().x + meet);
+    let right = places.iter().copied().find(|x| *x >= inner.max().x - meet);
+    let apart = |x: Option<f64>| {
+        x.is_none_or(|x| x < inner.min().x - meet || x > inner.max().x + meet)
+    };
+    let share = if apart(left) && apart(right) {
+        LOWER_APART
+    } else {
+        LOWER
+    };
+    let lower = inner.max().y - low <= share * (top - low);
     if rest.len() < 8 || !lower || !walls.iter().all(|&i| outside(bounds(i).center().x)) {
-        return false;
+        return None;
     }
     // The edge of what stands against the wall is drawn in one line with it.
     let edge = |x: f64| -> Option<(f64, f64)> {
@@ -155,7 +245,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> b
     }
     for &i in &others {
         let r = bounds(i);
-        if ceiling(&r) {
+        if ceiling(&r) || hatching(&r) {
             ends.push((i, None));
         } else if floor(&r) {
             let (a, b) = (r.min().x.max(inner.min().x), r.max().x.min(inner.max().x));
@@ -169,5 +259,10 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> b
             None => reasons[i] = Some(WALL),
         }
     }
-    true
+    Some(Found {
+        left,
+        right,
+        low,
+        high: top,
+    })
 }

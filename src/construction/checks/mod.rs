@@ -12,6 +12,7 @@ mod slides;
 mod stated;
 mod toe;
 mod tops;
+mod walls;
 
 use super::number::Ratio;
 use super::rows::Rows;
@@ -85,9 +86,10 @@ impl Topic {
                  front, one back, one bottom"
             }
             Topic::Run => {
-                "the cabinets of a `[[run]]` with what is `between` them, or with the fillers and end \
-                 panels listed, are as wide as its `wall`, or as the dimension drawn over the run from \
-                 wall to wall"
+                "the cabinets of a `[[run]]`, or those drawn between two walls, with what is `between` \
+                 them, or with the fillers and end panels drawn beside them or else listed, are as wide \
+                 as its `wall`, or as the drawn walls are apart, or as the dimension drawn over the run \
+                 from wall to wall"
             }
             Topic::Neighbours => "neighbours in a `[[run]]` have alike what it says they `share`",
             Topic::Stack => {

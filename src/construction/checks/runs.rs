@@ -1,37 +1,77 @@
 //! Cabinets side by side against the wall they fill, and on one another against the
-//! height they reach. Only where the job file names the run or stack.
+//! height they reach: where the job file names the run or stack, and where cabinets are
+//! drawn between walls.
 
-use super::{Cell, Check, Desk, Topic, Verdict};
+use super::walls::{self, Fill, Standing, keys};
+use super::{Check, Desk, Topic, Verdict};
 use crate::cabinet::{Measured, MeasuredCabinet, Span};
-use crate::construction::{Origin, cabinet_key};
+use crate::construction::Origin;
 use crate::length::Length;
-use crate::trade::{Dimension, Role};
-use crate::view::ViewKind;
 use std::collections::BTreeSet;
 
 pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
+    let standing = walls::standing(facts);
+    let alone: Vec<&Standing> = standing
+        .iter()
+        .filter(|drawn| {
+            let drawn = keys(&drawn.cabinets);
+            let mut stated = facts.rules.runs.iter();
+            // Whoever names one of them says what the run is.
+            stated.all(|run| keys(&run.cabinets).is_disjoint(&drawn))
+        })
+        .collect();
+    let sets: BTreeSet<BTreeSet<String>> = alone.iter().map(|run| keys(&run.cabinets)).collect();
+    let only_run = facts.rules.runs.len() + sets.len() == 1;
     for run in &facts.rules.runs {
         let stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
-        let drawn = || drawn_wall(facts, &run.cabinets);
+        let wanted = keys(&run.cabinets);
+        let between_walls: Vec<Length> = standing
+            .iter()
+            .filter(|drawn| keys(&drawn.cabinets) == wanted)
+            .map(|drawn| drawn.wall)
+            .collect();
+        if let Some(stated) = stated {
+            for &drawn in &between_walls {
+                found.extend(stated_against_drawn(facts, run, stated, drawn));
+            }
+        }
+        let drawn = between_walls
+            .first()
+            .copied()
+            .or_else(|| walls::dimension_over(facts, &run.cabinets));
         let between = run.between.as_ref().and_then(|stated| facts.free(stated));
-        let (fillers, rows) = match between {
-            Some(_) => (None, Vec::new()),
-            None => fillers(facts, &run.cabinets),
-        };
         let sum = Sum {
             topic: Topic::Run,
             name: &run.name,
             cabinets: &run.cabinets,
-            whole: stated.or_else(drawn),
-            drawn: stated.is_none(),
-            between: between.or(fillers),
-            rows,
-            line: run.line,
+            whole: stated.or(drawn),
+            origin: match stated {
+                Some(_) => Origin::JobFile { line: run.line },
+                None => Origin::Drawn,
+            },
+            between,
+            fill: between
+                .is_none()
+                .then(|| Fill::of(facts, &run.cabinets, only_run)),
             of: |cabinet| &cabinet.overall.width,
             words: ("wide", "wall", "fill"),
         };
         sum.check(facts, found);
         neighbours(facts, run, found);
+    }
+    for run in alone {
+        let sum = Sum {
+            topic: Topic::Run,
+            name: "between the drawn walls",
+            cabinets: &run.cabinets,
+            whole: Some(run.wall),
+            origin: Origin::Drawn,
+            between: None,
+            fill: Some(Fill::of(facts, &run.cabinets, only_run)),
+            of: |cabinet| &cabinet.overall.width,
+            words: ("wide", "wall", "fill"),
+        };
+        sum.check(facts, found);
     }
     for stack in &facts.rules.stacks {
         let sum = Sum {
@@ -39,15 +79,36 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             name: &stack.name,
             cabinets: &stack.cabinets,
             whole: stack.height.as_ref().and_then(|stated| facts.free(stated)),
-            drawn: false,
+            origin: Origin::JobFile { line: stack.line },
             between: stack.between.as_ref().and_then(|stated| facts.free(stated)),
-            rows: Vec::new(),
-            line: stack.line,
+            fill: None,
             of: |cabinet| &cabinet.overall.height,
             words: ("high", "height", "reach"),
         };
         sum.check(facts, found);
     }
+}
+
+/// The wall the job file states against the distance of the drawn walls.
+fn stated_against_drawn(
+    facts: &Desk<'_>,
+    run: &crate::construction::job::Run,
+    stated: Length,
+    drawn: Length,
+) -> Option<Check> {
+    let tolerance = facts.tolerance(drawn);
+    ((stated - drawn).abs() > tolerance).then(|| {
+        let sentence = format!(
+            "{}: the job file states a wall of {}; the walls are drawn {} apart",
+            run.name,
+            facts.show(stated),
+            facts.show(drawn)
+        );
+        Check::new(Topic::Run, Verdict::Disagrees, sentence)
+            .of(run.cabinets.iter().map(String::as_str))
+            .resting_on(Origin::JobFile { line: run.line })
+            .sizes(drawn, stated, tolerance)
+    })
 }
 
 /// Sizes that add up to a whole.
@@ -56,27 +117,26 @@ struct Sum<'a> {
     name: &'a str,
     cabinets: &'a [String],
     whole: Option<Length>,
-    /// The whole is a drawn dimension.
-    drawn: bool,
-    /// Fillers, end panels and gaps.
+    /// Where the whole is known from.
+    origin: Origin,
+    /// Fillers, end panels and gaps as stated, all together.
     between: Option<Length>,
-    /// Listed figures that `between` is made of.
-    rows: Vec<Cell>,
-    line: usize,
+    /// Fillers and end panels as drawn and listed, where nothing is stated.
+    fill: Option<Fill<'a>>,
     of: fn(&MeasuredCabinet) -> &Measured,
     words: (&'static str, &'static str, &'static str),
 }
 
 impl Sum<'_> {
     fn check(&self, facts: &Desk<'_>, found: &mut Vec<Check>) {
-        let (direction, whole_word, fill) = self.words;
+        let (direction, whole_word, fill_word) = self.words;
         let Some(whole) = self.whole else {
             return;
         };
         let base = |verdict, sentence| {
             Check::new(self.topic, verdict, sentence)
                 .of(self.cabinets.iter().map(String::as_str))
-                .resting_on(Origin::JobFile { line: self.line })
+                .resting_on(self.origin.clone())
         };
         let mut total = Length::ZERO;
         let mut terms: Vec<String> = Vec::new();
@@ -107,7 +167,10 @@ impl Sum<'_> {
                 }
             }
         }
-        let between = self.between;
+        let fill = self.fill.as_ref();
+        let between = self
+            .between
+            .or_else(|| fill.filter(|fill| fill.any).map(|fill| fill.total));
         if let Some(between) = between {
             total += between;
             terms.push(facts.show(between));
@@ -120,14 +183,18 @@ impl Sum<'_> {
                 Verdict::Agrees,
                 format!("as the {whole_word} of {}", facts.show(whole)),
             )
-        } else if difference < Length::ZERO && between.is_none() {
-            // Fillers and gaps may well make up the rest.
+        } else if difference < Length::ZERO
+            && (between.is_none()
+                || fill.is_some_and(|fill| fill.rows(difference, tolerance).is_empty()))
+        {
+            // Fillers and gaps may well make up the rest; no listed figure is at fault.
             (
                 Verdict::Unchecked,
                 format!(
-                    "{} short of the {whole_word} of {}; state what {fill}s the rest as `between`",
+                    "{} short of the {whole_word} of {}; state what {fill_word}s the rest as `between` of a `[[{}]]`",
                     facts.show(-difference),
-                    facts.show(whole)
+                    facts.show(whole),
+                    self.topic.word()
                 ),
             )
         } else {
@@ -148,87 +215,11 @@ impl Sum<'_> {
         let mut check =
             base(verdict, format!("{}: {sum}, {end}", self.name)).sizes(whole, total, tolerance);
         check.drawn = spans;
-        check.rows.clone_from(&self.rows);
-        if self.drawn {
-            check.origin = Origin::Drawn;
+        if let Some(fill) = fill {
+            check.rows = fill.rows(difference, tolerance);
         }
         found.push(check);
     }
-}
-
-/// The longest level dimension drawn over a run of just these cabinets that is longer
-/// than they are: from wall to wall.
-fn drawn_wall(facts: &Desk<'_>, cabinets: &[String]) -> Option<Length> {
-    /// A dimension of the cabinets alone is no longer than this much more than they are.
-    const MORE_MM: f64 = 1.0;
-    let wanted: BTreeSet<String> = cabinets.iter().map(|name| cabinet_key(name)).collect();
-    facts
-        .views
-        .runs
-        .iter()
-        .filter(|run| run.kind == ViewKind::Front)
-        .filter(|run| {
-            let shown: BTreeSet<String> = run
-                .views
-                .iter()
-                .filter_map(|view| facts.views.views.get(*view))
-                .flat_map(|view| &view.cabinets)
-                .map(|name| cabinet_key(name))
-                .collect();
-            shown == wanted
-        })
-        .flat_map(|run| {
-            let (left, right) = (run.extents.min().x, run.extents.max().x);
-            run.dimensions.iter().filter(move |dimension| {
-                let ends = [dimension.from.x, dimension.to.x];
-                let low = ends.iter().copied().fold(f64::INFINITY, f64::min);
-                let high = ends.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                low <= left + MORE_MM
-                    && high >= right - MORE_MM
-                    && dimension.measured_mm > right - left + MORE_MM
-            })
-        })
-        .filter_map(|dimension| Length::from_mm(dimension.measured_mm))
-        .max()
-}
-
-/// The widths of the fillers and the thicknesses of the end panels listed for a run, by
-/// its cabinets or by none; `None` without any.
-fn fillers(facts: &Desk<'_>, cabinets: &[String]) -> (Option<Length>, Vec<Cell>) {
-    let wanted: BTreeSet<String> = cabinets.iter().map(|name| cabinet_key(name)).collect();
-    let only_run = facts.rules.runs.len() == 1;
-    let mut total = Length::ZERO;
-    let mut cells = Vec::new();
-    for row in facts.rows() {
-        let dimension = match row.role() {
-            Some(Role::Filler) => Dimension::Width,
-            Some(Role::EndPanel) => Dimension::Thickness,
-            _ => continue,
-        };
-        let here = if row.cabinets.is_empty() {
-            only_run
-        } else {
-            row.cabinets
-                .iter()
-                .any(|name| wanted.contains(&cabinet_key(name)))
-        };
-        let Some(cell) = row.size(dimension).filter(|_| here) else {
-            continue;
-        };
-        // What is scribed off does not stand between cabinet and wall.
-        let scribe = facts
-            .cabinets
-            .first()
-            .filter(|_| row.role() == Some(Role::Filler))
-            .and_then(|cabinet| facts.size(cabinet, "filler.scribe"))
-            .map_or(Length::ZERO, |(scribe, _)| scribe);
-        total += (cell.value - scribe) * i64::from(row.quantity.count);
-        if row.role() == Some(Role::Filler) {
-            cells.push(super::of_cell(row, cell));
-        }
-    }
-    cells.sort();
-    ((total > Length::ZERO).then_some(total), cells)
 }
 
 /// What neighbours are stated to share.
