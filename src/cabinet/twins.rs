@@ -1,6 +1,6 @@
 //! Several cabinets drawn under one name.
 
-use super::front;
+use super::{beside, front};
 use super::grid::Grid;
 use crate::view::{Scale, View, ViewId, ViewKind};
 
@@ -16,50 +16,76 @@ const SAME: f64 = 1.0;
 /// several; else empty. An end goes with the one front as high, a plan with the one as
 /// wide; what goes with none is left out.
 pub(super) fn apart(ids: &[ViewId], views: &[View]) -> Vec<Vec<ViewId>> {
-    let mut groups: Vec<(f64, f64, Vec<ViewId>)> = Vec::new();
+    let mut groups: Vec<Alike> = Vec::new();
     let mut others = Vec::new();
     for &id in ids {
         let Some(view) = views.get(id) else { continue };
-        let Some((wide, high)) = size(view) else {
+        let Some([whole, bare]) = sizes(view) else {
             others.push(id);
             continue;
         };
-        let same = |group: &&mut (f64, f64, Vec<ViewId>)| {
-            (group.0 - wide).abs() <= SAME && (group.1 - high).abs() <= SAME
+        let same = |group: &&mut Alike| {
+            (group.whole.0 - whole.0).abs() <= SAME && (group.whole.1 - whole.1).abs() <= SAME
         };
         match groups.iter_mut().find(same) {
-            Some(group) => group.2.push(id),
-            None => groups.push((wide, high, vec![id])),
+            Some(group) => group.ids.push(id),
+            None => groups.push(Alike {
+                whole,
+                bare,
+                ids: vec![id],
+            }),
         }
     }
+    let other = |a: (f64, f64), b: (f64, f64)| {
+        let (wide, high) = ((a.0 - b.0).abs(), (a.1 - b.1).abs());
+        wide > ADDED || (wide.min(high) > SAME && wide.max(high) > STEP)
+    };
     let differ = groups.iter().enumerate().any(|(n, a)| {
-        groups.iter().skip(n + 1).any(|b| {
-            let (wide, high) = ((a.0 - b.0).abs(), (a.1 - b.1).abs());
-            wide > ADDED || (wide.min(high) > SAME && wide.max(high) > STEP)
-        })
+        // One front of a cabinet may show what stands beside it, another not.
+        let pairs = |b: &Alike| [a.whole, a.bare].map(|a| other(a, b.whole) && other(a, b.bare));
+        groups.iter().skip(n + 1).any(|b| pairs(b) == [true; 2])
     });
     if !differ {
         return Vec::new();
     }
     for id in others {
         let Some(view) = views.get(id) else { continue };
-        let fits = |group: &&mut (f64, f64, Vec<ViewId>)| match view.kind {
-            ViewKind::End | ViewKind::Section => (view.extents.height() - group.1).abs() <= SAME,
-            ViewKind::Plan => (view.extents.width() - group.0).abs() <= SAME,
+        let fits = |group: &&mut Alike| match view.kind {
+            ViewKind::End | ViewKind::Section => {
+                (view.extents.height() - group.whole.1).abs() <= SAME
+            }
+            ViewKind::Plan => (view.extents.width() - group.whole.0).abs() <= SAME,
             _ => false,
         };
         let mut fitting = groups.iter_mut().filter(fits);
         if let (Some(group), None) = (fitting.next(), fitting.next()) {
-            group.2.push(id);
+            group.ids.push(id);
         }
     }
-    groups.into_iter().map(|group| group.2).collect()
+    groups.into_iter().map(|group| group.ids).collect()
 }
 
-/// Width and height of the outline of a front that can be measured.
-fn size(view: &View) -> Option<(f64, f64)> {
+/// Fronts as wide and as high.
+struct Alike {
+    whole: (f64, f64),
+    /// Without what stands beside the case.
+    bare: (f64, f64),
+    ids: Vec<ViewId>,
+}
+
+/// Width and height of a front that can be measured: of all it shows, and without what
+/// stands beside the case.
+fn sizes(view: &View) -> Option<[(f64, f64); 2]> {
     if view.kind != ViewKind::Front || matches!(view.scale, Scale::Unknown { .. }) {
         return None;
     }
-    front::size(&Grid::new(&view.linework, view.shows_hidden))
+    let grid = Grid::new(&view.linework, view.shows_hidden);
+    let whole = front::size(&grid)?;
+    let beside = beside::in_front(&grid);
+    let bare = if beside.is_empty() {
+        whole
+    } else {
+        front::size(&beside.cut_from(&grid)).unwrap_or(whole)
+    };
+    Some([whole, bare])
 }
