@@ -4,7 +4,7 @@ use super::boards;
 use super::frame::{self, Lattice};
 use super::grid::{Dir, GAP, Grid, Track};
 use super::leaves;
-use super::reading::{Place, Range, ViewPart};
+use super::reading::{Place, Range, ViewPart, near};
 use super::sides;
 use crate::trade::Role;
 
@@ -92,6 +92,26 @@ pub(super) struct FrontReading {
 }
 
 impl FrontReading {
+    /// True when the toe space has nothing in it but two feet under the sides, as thick
+    /// as these, and what is between them.
+    pub fn stands_on_feet(&self, grid: &Grid) -> bool {
+        let Ok((l, r)) = &self.sides else {
+            return false;
+        };
+        let zone = (self.floor, self.low);
+        if zone.1 - zone.0 <= 20.0 || !(grid.cue || !grid.is_crossed(6)) {
+            return false;
+        }
+        let seen: Vec<f64> = grid
+            .range(Dir::Upright, self.left - GAP, self.right + GAP)
+            .map(|index| &grid.up[index])
+            .filter(|track| track.covers_seen(zone.0, zone.1))
+            .map(|track| track.at)
+            .collect();
+        let feet = [l.0, l.1, r.0, r.1];
+        seen.len() == feet.len() && seen.iter().zip(feet).all(|(at, foot)| near(*at, foot))
+    }
+
     /// True when the sides of the case are seen from the front, at both ends from the
     /// underside of the case to its top: no frame stands before them.
     pub(super) fn shows_sides(&self, grid: &Grid) -> bool {

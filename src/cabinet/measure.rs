@@ -396,12 +396,17 @@ fn lies_on_its_side(view: &View, ids: &[ViewId], views: &[View]) -> bool {
 /// stands under the case.
 fn show_feet(placed: &mut [Placed]) {
     let notched = |p: &Placed| p.front().is_some_and(|front| front.notched);
-    if !placed.iter().any(notched) {
+    let feet = |p: &Placed| p.front().is_some_and(|front| front.stands_on_feet(&p.grid));
+    let tell = if placed.iter().any(notched) {
+        super::side::notched
+    } else if placed.iter().any(feet) {
+        super::side::between_feet
+    } else {
         return;
-    }
+    };
     for placed in placed {
         if let Reading::Side(side) = &mut placed.reading {
-            super::side::notched(&placed.grid, side);
+            tell(&placed.grid, side);
         }
     }
 }

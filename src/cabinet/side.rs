@@ -149,9 +149,20 @@ fn toe(grid: &Grid, reading: &SideReading, cut: bool) -> Option<Toe> {
 
 /// The toe kick: the one closed strip at the rear of the toe space.
 fn toe_board(grid: &Grid, reading: &mut SideReading) {
-    let Some(toe) = reading.toe.filter(|toe| toe.base == Some(false)) else {
-        return;
-    };
+    if let Some(toe) = reading.toe.filter(|toe| toe.base == Some(false)) {
+        board_at(grid, reading, toe);
+    }
+}
+
+/// The toe kick where a front shows feet beside it, and nothing tells whether they are
+/// those of the sides or of a base without a rail at its rear.
+pub(super) fn between_feet(grid: &Grid, reading: &mut SideReading) {
+    if let Some(toe) = reading.toe.filter(|toe| toe.base.is_none()) {
+        board_at(grid, reading, toe);
+    }
+}
+
+fn board_at(grid: &Grid, reading: &mut SideReading, toe: Toe) {
     let (floor, low) = (reading.floor, reading.low);
     let near_face = grid.range(Dir::Upright, toe.face - GAP, toe.face + TOE_BOARD.1);
     let lines: Vec<f64> = grid.up[near_face]

@@ -1,7 +1,7 @@
 //! Several cabinets drawn under one name.
 
-use super::{beside, front};
 use super::grid::Grid;
+use super::{beside, front};
 use crate::view::{Scale, View, ViewId, ViewKind};
 
 /// A front may leave off the countertop, the base or what stands beside the case:

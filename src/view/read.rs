@@ -327,9 +327,27 @@ fn one_kind(page: &mut Page) {
     }
 }
 
+/// What stands between the same two walls as a front is seen from the front.
+fn one_elevation(page: &mut Page) {
+    for faces in &page.walls {
+        let front = page
+            .sketches
+            .iter()
+            .any(|s| s.told.kind == ViewKind::Front && faces.hold(s.bounds));
+        for sketch in &mut page.sketches {
+            let told = &mut sketch.told;
+            if front && told.kind == ViewKind::Unknown && faces.hold(sketch.bounds) {
+                told.kind = ViewKind::Front;
+                told.kind_evidence = "stands between the same walls as a front".to_owned();
+            }
+        }
+    }
+}
+
 /// Builds the views and runs of one sheet.
 fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     one_kind(page);
+    one_elevation(page);
     let first = reading.views.len();
     let built = in_parallel(&page.sketches, |sketch| {
         build::view(index, sheet, &page.flat, sketch)
@@ -383,14 +401,7 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
 fn between(sheet: usize, faces: &Faces, sketches: &[Sketch], first: usize) -> Vec<super::Walls> {
     let near = 1e-3 * (faces.right - faces.left);
     let mut inside: Vec<usize> = (0..sketches.len())
-        .filter(|&i| {
-            let (sketch, r) = (&sketches[i], sketches[i].bounds);
-            sketch.told.kind == ViewKind::Front
-                && r.min().x >= faces.left - near
-                && r.max().x <= faces.right + near
-                && r.min().y >= faces.low - near
-                && r.max().y <= faces.high + near
-        })
+        .filter(|&i| sketches[i].told.kind == ViewKind::Front && faces.hold(sketches[i].bounds))
         .collect();
     let range = |i: usize| (sketches[i].bounds.min(), sketches[i].bounds.max());
     inside.sort_by(|&i, &j| range(i).0.x.total_cmp(&range(j).0.x).then(i.cmp(&j)));

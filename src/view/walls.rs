@@ -26,6 +26,17 @@ pub(super) struct Faces {
     pub high: f64,
 }
 
+impl Faces {
+    /// True for what stands, or hangs, between the walls.
+    pub fn hold(&self, r: Rect<f64>) -> bool {
+        let near = MEET * (self.right - self.left);
+        r.min().x >= self.left - near
+            && r.max().x <= self.right + near
+            && r.min().y >= self.low - near
+            && r.max().y <= self.high + near
+    }
+}
+
 /// Marks walls and ceilings, and ends floor lines where what stands on them ends.
 /// Gives the groups of what is left, and the walls with something between them.
 pub(super) fn mark(
@@ -212,9 +223,8 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
     let outside = |x: f64| x <= inner.min().x + meet || x >= inner.max().x - meet;
     let left = places.iter().copied().rfind(|x| *x <= inner.min().x + meet);
     let right = places.iter().copied().find(|x| *x >= inner.max().x - meet);
-    let apart = |x: Option<f64>| {
-        x.is_none_or(|x| x < inner.min().x - meet || x > inner.max().x + meet)
-    };
+    let apart =
+        |x: Option<f64>| x.is_none_or(|x| x < inner.min().x - meet || x > inner.max().x + meet);
     let share = if apart(left) && apart(right) {
         LOWER_APART
     } else {
@@ -265,4 +275,140 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
         low,
         high: top,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::drawing::Sheet;
+    use crate::view::sample::Draft;
+    use crate::view::{Hints, Reading, ViewKind, find};
+
+    /// Two cases side by side, 30 and 36 wide and 34 high, on the floor at 0.
+    fn run() -> Draft {
+        Draft::new("run.dxf")
+            .units(1)
+            .case(0.0, 0.0, 30.0, 34.0, 0.75)
+            .case(30.0, 0.0, 36.0, 34.0, 0.75)
+            .line(0.75, 4.0, 29.25, 4.0)
+            .line(30.75, 4.0, 65.25, 4.0)
+            .text("B1", 14.0, 16.0, 1.5)
+            .text("B2", 46.0, 16.0, 1.5)
+            .text("FRONT", 20.0, -6.0, 1.5)
+    }
+
+    fn read(sheet: &Sheet) -> Reading {
+        let hints = Hints {
+            names: vec!["B1".to_owned(), "B2".to_owned()],
+            ..Hints::default()
+        };
+        find(std::slice::from_ref(sheet), &hints)
+    }
+
+    /// Distance of the walls in inches with the cabinets between them, and whether the
+    /// views are as wide as the cases.
+    fn found(draft: Draft) -> Vec<(f64, Vec<String>)> {
+        let reading = read(&draft.sheet());
+        let fronts = reading.views.iter().filter(|v| v.kind == ViewKind::Front);
+        for (view, wide) in fronts.zip([30.0, 36.0]) {
+            assert!(
+                (view.extents.width() / 25.4 - wide).abs() < 1e-6,
+                "{:?}",
+                view.extents
+            );
+        }
+        let walls = reading.walls.iter().map(|walls| {
+            let names = walls
+                .views
+                .iter()
+                .flat_map(|v| reading.views[*v].cabinets.clone());
+            ((walls.mm / 25.4 * 1e6).round() / 1e6, names.collect())
+        });
+        walls.collect()
+    }
+
+    fn both() -> Vec<String> {
+        vec!["B1".to_owned(), "B2".to_owned()]
+    }
+
+    #[test]
+    fn lines_that_meet_nothing_are_walls() {
+        let draft = run()
+            .line(-3.0, 0.0, -3.0, 96.0)
+            .line(69.0, 0.0, 69.0, 96.0);
+        assert_eq!(found(draft), [(72.0, both())]);
+    }
+
+    #[test]
+    fn floor_and_ceiling_lines_join_walls_to_the_run() {
+        for high in [96.0, 36.0] {
+            let draft = run()
+                .line(-3.0, 0.0, -3.0, high)
+                .line(69.0, 0.0, 69.0, high)
+                .line(-3.0, 0.0, 69.0, 0.0)
+                .line(-3.0, high, 69.0, high);
+            assert_eq!(found(draft), [(72.0, both())], "{high}");
+        }
+    }
+
+    #[test]
+    fn walls_against_the_run_end_its_sides() {
+        let draft = run().line(0.0, 0.0, 0.0, 96.0).line(66.0, 0.0, 66.0, 96.0);
+        assert_eq!(found(draft), [(66.0, both())]);
+    }
+
+    #[test]
+    fn hatched_walls_are_measured_between_their_inner_faces() {
+        let mut draft = run().rect(-8.0, 0.0, 5.0, 96.0).rect(69.5, 0.0, 5.0, 96.0);
+        for step in 0..20 {
+            let y = 1.0 + 4.5 * f64::from(step);
+            draft = draft
+                .line(-8.0, y, -3.0, y + 5.0)
+                .line(69.5, y, 74.5, y + 5.0);
+        }
+        assert_eq!(found(draft), [(72.5, both())]);
+    }
+
+    #[test]
+    fn what_is_no_pair_of_walls_has_no_distance() {
+        // One wall alone.
+        let one = run().line(-3.0, 0.0, -3.0, 96.0);
+        // Walls of two heights.
+        let uneven = run()
+            .line(-3.0, 0.0, -3.0, 96.0)
+            .line(69.0, 0.0, 69.0, 84.0);
+        // A room much wider than the run: nothing says that the run fills it.
+        let wide = run()
+            .line(-60.0, 0.0, -60.0, 96.0)
+            .line(120.0, 0.0, 120.0, 96.0);
+        for draft in [one, uneven, wide] {
+            assert!(read(&draft.sheet()).walls.is_empty());
+        }
+    }
+
+    #[test]
+    fn cabinets_on_the_floor_and_above_are_rows_of_their_own() {
+        let draft = Draft::new("run.dxf")
+            .units(1)
+            .case(0.0, 0.0, 66.0, 34.0, 0.75)
+            .case(0.75, 0.75, 64.5, 16.0, 0.75)
+            .text("B1", 30.0, 16.0, 1.5)
+            .case(-1.0, 54.0, 68.0, 30.0, 0.75)
+            .text("B2", 30.0, 70.0, 1.5)
+            .text("FRONT", 20.0, -6.0, 1.5)
+            .line(-3.0, 0.0, -3.0, 96.0)
+            .line(69.0, 0.0, 69.0, 96.0);
+        let reading = read(&draft.sheet());
+        let rows: Vec<Vec<String>> = reading
+            .walls
+            .iter()
+            .map(|walls| {
+                let names = walls
+                    .views
+                    .iter()
+                    .flat_map(|v| reading.views[*v].cabinets.clone());
+                names.collect()
+            })
+            .collect();
+        assert_eq!(rows, [["B1".to_owned()], ["B2".to_owned()]]);
+    }
 }

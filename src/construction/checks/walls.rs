@@ -173,9 +173,8 @@ impl<'a> Fill<'a> {
             .rows
             .iter()
             .filter(|listed| {
-                (1..i64::from(listed.count)).any(|more| {
-                    (too_large - listed.width * more).abs() <= tolerance
-                })
+                (1..i64::from(listed.count))
+                    .any(|more| (too_large - listed.width * more).abs() <= tolerance)
             })
             .map(|listed| super::at(listed.row, Dimension::Quantity))
             .collect();
