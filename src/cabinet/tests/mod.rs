@@ -1,5 +1,6 @@
 //! The recogniser held against cabinets whose sizes are known beforehand.
 
+mod beside;
 mod front_faces;
 mod model;
 mod posts;
