@@ -93,13 +93,14 @@ pub(super) struct FrontReading {
 
 impl FrontReading {
     /// True when the toe space has nothing in it but two feet under the sides, as thick
-    /// as these, and what is between them.
+    /// as these, and what is between them. Where hidden edges look like seen ones, those
+    /// behind a board over both feet would look the same.
     pub fn stands_on_feet(&self, grid: &Grid) -> bool {
         let Ok((l, r)) = &self.sides else {
             return false;
         };
         let zone = (self.floor, self.low);
-        if zone.1 - zone.0 <= 20.0 || !(grid.cue || !grid.is_crossed(6)) {
+        if zone.1 - zone.0 <= 20.0 || !grid.cue {
             return false;
         }
         let seen: Vec<f64> = grid

@@ -225,7 +225,9 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
     let right = places.iter().copied().find(|x| *x >= inner.max().x - meet);
     let apart =
         |x: Option<f64>| x.is_none_or(|x| x < inner.min().x - meet || x > inner.max().x + meet);
-    let share = if apart(left) && apart(right) {
+    // What stands on the floor; the outline of a frame goes round its openings.
+    let stands = is(inner.min().y, low);
+    let share = if stands && apart(left) && apart(right) {
         LOWER_APART
     } else {
         LOWER
