@@ -5,6 +5,7 @@
 //!
 //! * [`trade`]: the trade's words for parts, and what shops write for them
 //! * [`plain`]: plain words, and text that is safe to print
+//! * [`assign`]: which of some things go best with which of others
 //! * [`length`]: exact lengths, parsing and printing
 //! * [`drawing`]: DXF bytes to flat primitives with provenance
 //! * [`linework`]: cleaned lines in true size
@@ -18,6 +19,7 @@
 //! * [`cli`]: the command line
 #![forbid(unsafe_code)]
 
+pub mod assign;
 pub mod audit;
 pub mod cabinet;
 pub mod cli;

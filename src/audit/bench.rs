@@ -5,6 +5,7 @@ use super::fit::cell_at;
 use super::types::{Job, RowSize};
 use super::words::{self, Show};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
+use crate::construction::untitled::Untitled;
 use crate::construction::{Expected, PartSize};
 use crate::cutlist::{Row, RowSource, SizeCell};
 use crate::length::Length;
@@ -141,6 +142,13 @@ impl<'a> Bench<'a> {
             .filter(|row| row.source == *source)
     }
 
+    /// What is known of the cabinet of views without a name that were taken for none.
+    pub fn open(&self, cabinets: &[String]) -> Option<&'a Untitled> {
+        let [name] = cabinets else { return None };
+        let open = |of: &&Untitled| of.drawn == *name && of.cabinets.is_empty();
+        self.job.untitled.iter().find(open)
+    }
+
     /// The row a row is counted as: the first made of its line.
     pub fn written_as(&self, row: usize) -> usize {
         self.written.get(row).copied().unwrap_or(row)
@@ -241,7 +249,12 @@ fn row_order(a: &Row, b: &Row) -> Ordering {
 
 fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<(String, Vec<usize>)>) {
     let mut cases: Vec<Case<'a>> = Vec::new();
-    for cabinet in &job.cabinets {
+    // A drawing that is none of the list's cabinets for sure can't be held against it.
+    let open = |id: &str| {
+        let mut untitled = job.untitled.iter();
+        untitled.any(|of| of.drawn == id && of.cabinets.is_empty())
+    };
+    for cabinet in job.cabinets.iter().filter(|cabinet| !open(&cabinet.id)) {
         for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
             cases.push(Case {
                 name: name.clone(),

@@ -265,6 +265,11 @@ fn why_not(
             "{shown}: not known what it shows ({}); title it, or name it in the job file",
             view.kind_evidence
         ))
+    } else if let Some(of) = bench.open(&view.cabinets) {
+        Some(format!(
+            "{shown}: not known which cabinet it shows: {}; title it, or name it in the job file",
+            of.sentence
+        ))
     } else if view.cabinets.is_empty() {
         Some(format!(
             "{shown}: no cabinet's name stands with it; title it, or name it in the job file"

@@ -10,6 +10,7 @@ use super::quantity::{Counts, Missing, names};
 use super::types::{Finding, FindingKind, RowSize};
 use super::wants::Certainty;
 use super::words;
+use crate::cabinet::MeasuredCabinet;
 use crate::length::Length;
 use std::collections::BTreeSet;
 
@@ -366,7 +367,10 @@ pub(super) fn drawing(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
     for (_, sentence) in &bench.job.views.conflicts {
         out.push(blank(FindingKind::Drawing, sentence.clone()));
     }
-    for cabinet in &bench.job.cabinets {
+    // In one that is known by its size alone the views may not belong together.
+    let known =
+        |cabinet: &&MeasuredCabinet| bench.open(std::slice::from_ref(&cabinet.id)).is_none();
+    for cabinet in bench.job.cabinets.iter().filter(known) {
         for conflict in &cabinet.conflicts {
             let mut finding = blank(FindingKind::Drawing, conflict.sentence.clone());
             in_cabinets(

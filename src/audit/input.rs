@@ -4,6 +4,7 @@ use super::bench::Bench;
 use super::findings::{blank, in_cabinets};
 use super::types::{Finding, FindingKind, RowSize};
 use super::words;
+use crate::construction::untitled::Untitled;
 use crate::trade::Dimension;
 use std::collections::BTreeMap;
 
@@ -66,9 +67,21 @@ fn undrawn(bench: &Bench<'_>) -> Vec<Finding> {
         } else {
             vec![blank(
                 FindingKind::Input,
-                "no cabinet was found in the drawings, so no row could be checked; title the \
-                 views with the cabinets' names, or name them in the job file"
-                    .to_owned(),
+                if bench.job.untitled.is_empty() {
+                    "no cabinet was found in the drawings, so no row could be checked; title the \
+                     views with the cabinets' names, or name them in the job file"
+                        .to_owned()
+                } else {
+                    format!(
+                        "{} drawn without a name, and the size of none tells surely which of the \
+                         list it is, so no row could be checked; title the views with the \
+                         cabinets' names, or name them in the job file",
+                        match bench.job.untitled.len() {
+                            1 => "1 cabinet is".to_owned(),
+                            several => format!("{several} cabinets are"),
+                        }
+                    )
+                },
             )]
         };
     }
@@ -89,15 +102,31 @@ fn undrawn(bench: &Bench<'_>) -> Vec<Finding> {
             let mut finding = blank(
                 FindingKind::Input,
                 format!(
-                    "{name} is in the list ({}, first in {first}) but no drawing shows it; its \
-                     rows were not checked",
-                    words::count(lines.len(), "row")
+                    "{name} is in the list ({}, first in {first}) but {}; its rows were not \
+                     checked",
+                    words::count(lines.len(), "row"),
+                    unseen(bench, &name)
                 ),
             );
             in_cabinets(&mut finding, vec![name]);
             finding
         })
         .collect()
+}
+
+/// Why a cabinet of the list has no drawing.
+fn unseen(bench: &Bench<'_>, name: &str) -> String {
+    let may_be = |of: &&Untitled| of.rivals.iter().any(|rival| rival == name);
+    match bench.job.untitled.iter().filter(may_be).count() {
+        0 => "no drawing shows it".to_owned(),
+        1 => "no drawing names it, and of one without a name its size does not tell surely \
+              whether it shows it"
+            .to_owned(),
+        several => format!(
+            "no drawing names it, and of {several} without a name their sizes do not tell which \
+             shows it"
+        ),
+    }
 }
 
 /// Drawn cabinets no row is for.

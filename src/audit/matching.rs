@@ -1,9 +1,9 @@
 //! Rows to drawn parts, as groups: the units of a row are interchangeable, and
 //! the assignment over a cabinet that needs the fewest changes to the list wins.
 
-use super::assign::{FORBIDDEN, assign};
 use super::bench::{Bench, Case};
 use super::fit::{Customs, Fit, fit, misses_when_swapped};
+use crate::assign::{FORBIDDEN, assign};
 use crate::cabinet::DrawnPart;
 use crate::cutlist::{Hand, Per, Row};
 use crate::plain::in_parallel;

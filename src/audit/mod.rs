@@ -1,7 +1,6 @@
 //! Drawing against list: findings, causes, coverage. Knows nothing of how they
 //! are shown.
 
-mod assign;
 mod bench;
 mod boards;
 mod built;
@@ -156,6 +155,16 @@ fn assumptions(
             decided: unnamed,
         });
     }
+    let taken = bench.job.untitled.iter();
+    out.extend(
+        taken
+            .filter(|of| !of.cabinets.is_empty())
+            .map(|of| Assumption {
+                sentence: format!("{}.", of.sentence),
+                origin: Origin::Drawn,
+                decided: 0,
+            }),
+    );
     if let Some(sentence) = coverage::uncovered(counts) {
         out.push(Assumption {
             sentence,

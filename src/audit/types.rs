@@ -162,6 +162,8 @@ pub struct Job {
     pub older: Vec<OlderCabinet>,
     pub lists: Vec<crate::cutlist::CutList>,
     pub rules: crate::construction::Rules,
+    /// Cabinets drawn without a name, and which of the list they are by their size.
+    pub untitled: Vec<crate::construction::untitled::Untitled>,
     /// Files that could not be used, and why; the rest of the job is still checked.
     pub unusable: Vec<InputProblem>,
     /// Files of a job folder that are no part of the job, and why; for the record only.

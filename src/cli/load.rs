@@ -6,7 +6,7 @@ pub use super::discover::Held;
 use super::discover::{self, Input};
 use super::stamp::Stamps;
 use crate::audit::{InputProblem, Job};
-use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words};
+use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words, untitled};
 use crate::cutlist::ListHints;
 use crate::length::Unit;
 use crate::plain::both;
@@ -185,6 +185,10 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         sheet.hatch_segments = Vec::new();
     }
     job.cabinets = cabinet::measure(&job.views.views);
+    if let Some(unit) = usual_unit(&job.lists) {
+        job.rules.print_in(unit);
+    }
+    take_by_size(job);
     for cabinet in &mut job.cabinets {
         for (name, further) in &file.same_as {
             if cabinet_key(name) == cabinet_key(&cabinet.id) {
@@ -194,11 +198,20 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         cabinet.same_as.sort();
         cabinet.same_as.dedup();
     }
-    if let Some(unit) = usual_unit(&job.lists) {
-        job.rules.print_in(unit);
-    }
     settle_words(&mut job.lists, &job.cabinets);
     job.rules.infer(&job.cabinets, &job.lists);
+}
+
+/// Gives the views no name stands with to the cabinets of the list they are by size.
+fn take_by_size(job: &mut Job) {
+    job.untitled = untitled::by_size(&job.cabinets, &job.views.untitled, &job.lists, &job.rules);
+    let taken = job.untitled.iter().filter(|of| !of.cabinets.is_empty());
+    for of in taken.clone() {
+        job.views.take(&of.drawn, &of.cabinets, of.whole);
+    }
+    if taken.count() > 0 {
+        job.cabinets = cabinet::measure(&job.views.views);
+    }
 }
 
 fn nothing(call: &Call, found: &discover::Found) -> LoadError {

@@ -29,6 +29,7 @@ mod scope;
 mod seen;
 pub mod standing;
 pub mod tolerance;
+pub mod untitled;
 
 pub use allowance::Allowance;
 pub use ambiguous::settle as settle_words;

@@ -288,6 +288,7 @@ pub fn job() -> Job {
     Job {
         name: "glaze-room".to_owned(),
         older: Vec::new(),
+        untitled: Vec::new(),
         sheets: vec![Sheet {
             file: DRAWING.to_owned(),
             version: "AC1027".to_owned(),

@@ -11,20 +11,20 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Sizes that agree within this share are the same.
 const SAME: f64 = 0.006;
 /// Depths seen in two views may differ by a door.
-const DEPTH: f64 = 0.015;
+pub(super) const DEPTH: f64 = 0.015;
 
-fn same(a: f64, b: f64, near: f64) -> bool {
+pub(super) fn same(a: f64, b: f64, near: f64) -> bool {
     (a - b).abs() <= near * a.max(b)
 }
 
 /// Views side by side: their bottoms and tops are level.
-fn level(a: &Rect<f64>, b: &Rect<f64>) -> bool {
+pub(super) fn level(a: &Rect<f64>, b: &Rect<f64>) -> bool {
     let near = SAME * a.height().max(b.height());
     (a.min().y - b.min().y).abs() <= near && (a.max().y - b.max().y).abs() <= near
 }
 
 /// Views over each other: their left and right ends are in line.
-fn in_line(a: &Rect<f64>, b: &Rect<f64>) -> bool {
+pub(super) fn in_line(a: &Rect<f64>, b: &Rect<f64>) -> bool {
     let near = SAME * a.width().max(b.width());
     (a.min().x - b.min().x).abs() <= near && (a.max().x - b.max().x).abs() <= near
 }
@@ -160,7 +160,7 @@ pub(super) fn find_kinds(flat: &Flat, sketches: &mut [Sketch]) {
     }
 }
 
-fn settle_set(
+pub(super) fn settle_set(
     flat: &Flat,
     sketches: &mut [Sketch],
     boxes: &[Rect<f64>],
@@ -340,6 +340,106 @@ fn explain(
     consistent.then_some(roles)
 }
 
+/// What a view shows of itself.
+pub(super) struct Look {
+    /// Door-swing lines or pulls, which only fronts have.
+    pub front_only: bool,
+    /// Strips of the same stock at both ends, with boards between them.
+    pub sided: bool,
+    /// One lower corner is cut out, as by a toe space.
+    pub notched: bool,
+    /// An upper corner is, and no lower one.
+    pub inverted: bool,
+    /// Share of the upright lines that have a mirror image, and their number.
+    pub mirrored: f64,
+    pub uprights: usize,
+    /// The strips at both ends are equally wide, as stiles, sides and doors are.
+    pub flanked: bool,
+}
+
+pub(super) fn look(flat: &Flat, sketch: &Sketch) -> Look {
+    let (mirrored, uprights) = mirrored(sketch);
+    Look {
+        front_only: swings(&sketch.strokes) || pulls(flat, sketch) > 0,
+        sided: sided(sketch),
+        notched: notched(sketch),
+        inverted: inverted(sketch),
+        mirrored,
+        uprights,
+        flanked: flanked(sketch),
+    }
+}
+
+/// True when the first tall lines inside both ends are as far from them.
+fn flanked(sketch: &Sketch) -> bool {
+    let b = sketch.bounds;
+    let near = 1e-3 * b.width().max(b.height());
+    let mut inside: Vec<f64> = tall_lines(sketch, TALL, near)
+        .into_iter()
+        .filter(|x| x - b.min().x > near && b.max().x - x > near)
+        .collect();
+    inside.sort_by(f64::total_cmp);
+    match inside.as_slice() {
+        [first, .., last] => {
+            let (left, right) = (first - b.min().x, b.max().x - last);
+            (left - right).abs() <= near
+        }
+        _ => false,
+    }
+}
+
+/// A line that covers this share of the height is tall.
+const TALL: f64 = 0.4;
+
+/// Where upright lines, put together from their pieces, cover this share of the
+/// view's height.
+fn tall_lines(sketch: &Sketch, share: f64, near: f64) -> Vec<f64> {
+    let b = sketch.bounds;
+    let mut pieces: Vec<Rect<f64>> = sketch
+        .strokes
+        .iter()
+        .map(Stroke::bounds)
+        .filter(|r| r.width() <= near && r.height() > near)
+        .collect();
+    pieces.sort_by(|p, q| {
+        p.center()
+            .x
+            .total_cmp(&q.center().x)
+            .then(p.min().y.total_cmp(&q.min().y))
+            .then(p.max().y.total_cmp(&q.max().y))
+    });
+    let mut out = Vec::new();
+    let mut rest = pieces.as_slice();
+    while let Some(first) = rest.first() {
+        let x = first.center().x;
+        let together = rest.partition_point(|r| r.center().x <= x + near);
+        let (line, others) = rest.split_at(together);
+        let mut spans: Vec<(f64, f64)> = line.iter().map(|r| (r.min().y, r.max().y)).collect();
+        spans.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)));
+        let (mut end, mut sum) = (f64::NEG_INFINITY, 0.0);
+        for (low, high) in spans {
+            sum += (high - low.max(end)).max(0.0);
+            end = end.max(high);
+        }
+        if sum >= share * b.height() {
+            out.push(x);
+        }
+        rest = others;
+    }
+    out
+}
+
+/// Circles of a pull's size.
+fn pulls(flat: &Flat, sketch: &Sketch) -> usize {
+    let small = 0.06 * sketch.bounds.width().min(sketch.bounds.height());
+    sketch
+        .arcs
+        .iter()
+        .filter_map(|&i| flat.arcs.get(i))
+        .filter(|a| a.full && a.radius > 0.08 * small && a.radius <= small)
+        .count()
+}
+
 /// What only fronts have, as far as this view has it.
 fn front_signs(flat: &Flat, sketch: &Sketch, others: &[&Sketch]) -> Vec<&'static str> {
     let mut signs = Vec::new();
@@ -350,15 +450,7 @@ fn front_signs(flat: &Flat, sketch: &Sketch, others: &[&Sketch]) -> Vec<&'static
     if swings(&sketch.strokes) {
         signs.push("door-swing lines");
     }
-    let small = 0.06 * sketch.bounds.width().min(sketch.bounds.height());
-    let pulls = |s: &Sketch| {
-        s.arcs
-            .iter()
-            .filter_map(|&i| flat.arcs.get(i))
-            .filter(|a| a.full && a.radius > 0.08 * small && a.radius <= small)
-            .count()
-    };
-    if pulls(sketch) > 0 && others.iter().all(|o| pulls(o) == 0) {
+    if pulls(flat, sketch) > 0 && others.iter().all(|o| pulls(flat, o) == 0) {
         signs.push("pulls");
     }
     let (mirror, lines) = mirrored(sketch);
@@ -484,18 +576,29 @@ fn mirrored(sketch: &Sketch) -> (f64, usize) {
 
 /// True when one lower corner of the outline is cut out, as by a toe space.
 fn notched(sketch: &Sketch) -> bool {
+    notch(sketch, |s| s.a.y.min(s.b.y) - sketch.bounds.min().y)
+}
+
+/// True when an upper corner is cut out and no lower one: the toe space of a sheet that
+/// is upside down.
+fn inverted(sketch: &Sketch) -> bool {
+    !notched(sketch) && notch(sketch, |s| sketch.bounds.max().y - s.a.y.max(s.b.y))
+}
+
+/// True when the line of one side ends a toe's height before the end its `distance`
+/// is measured to, and that of the other side reaches it.
+fn notch(sketch: &Sketch, distance: impl Fn(&Stroke) -> f64) -> bool {
     let b = sketch.bounds;
     let small = 2e-3 * b.width().max(b.height());
-    // How far each side line reaches down, and where the bottom line ends.
     let reach = |x: f64| {
         sketch
             .strokes
             .iter()
             .filter(|s| (s.a.x - x).abs() <= small && (s.b.x - x).abs() <= small)
-            .map(|s| s.a.y.min(s.b.y))
+            .map(&distance)
             .fold(f64::INFINITY, f64::min)
     };
-    let (left, right) = (reach(b.min().x) - b.min().y, reach(b.max().x) - b.min().y);
+    let (left, right) = (reach(b.min().x), reach(b.max().x));
     let toe = 0.03 * b.height()..0.3 * b.height();
     (toe.contains(&left) && right <= small) || (toe.contains(&right) && left <= small)
 }

@@ -6,6 +6,7 @@ mod aligned;
 mod annotation;
 mod build;
 mod cluster;
+mod cuts;
 mod flatten;
 mod fragments;
 mod frame;
@@ -19,6 +20,7 @@ mod read;
 mod runs;
 mod said;
 mod scale;
+mod sets;
 mod straight;
 mod titles;
 mod tokens;
@@ -270,6 +272,37 @@ pub struct Reading {
     pub left_out: Vec<LeftOut>,
     /// Contradictions in units, scales or titles, each a finding.
     pub conflicts: Vec<(usize, String)>,
+    /// Names given to cabinets whose views no name stands with: each is drawn, but
+    /// not known to be any of the list.
+    pub untitled: Vec<String>,
+}
+
+impl Reading {
+    /// Gives the views of the cabinet drawn without a name as `drawn` to `cabinets`;
+    /// when not `whole`, its front alone.
+    pub fn take(&mut self, drawn: &str, cabinets: &[String], whole: bool) {
+        self.untitled.retain(|name| name != drawn);
+        let of = |view: &&mut View| matches!(view.cabinets.as_slice(), [one] if one == drawn);
+        for view in self.views.iter_mut().filter(of) {
+            let title = view.title.take().filter(|title| title.text != drawn);
+            if !whole && view.kind != ViewKind::Front {
+                view.title = title;
+                view.cabinets = Vec::new();
+                view.kind = ViewKind::Unknown;
+                view.kind_evidence = format!(
+                    "it stands in line with the front of {}, but shows another depth than the \
+                     list; a word such as SECTION near it, or the job file, would tell",
+                    cabinets.join(", ")
+                );
+                continue;
+            }
+            view.title = Some(title.unwrap_or(Title {
+                text: cabinets.join(", "),
+                origin: "its size against the list".to_owned(),
+            }));
+            view.cabinets = cabinets.to_vec();
+        }
+    }
 }
 
 /// Finds the views of all sheets.

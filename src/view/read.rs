@@ -13,8 +13,8 @@ use super::titles::{self, Placed};
 use super::walls::Faces;
 use super::witness::{Witness, agreements};
 use super::{
-    Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, fragments, kinds,
-    past, runs,
+    Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, cuts, fragments,
+    kinds, past, runs, sets,
 };
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
@@ -60,12 +60,19 @@ pub(super) fn read(
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
         divide(index, sheet, page, reading);
         divide_alike(index, page, reading);
+        let told: Vec<Told> = page.sketches.iter().map(|s| s.told.clone()).collect();
         let only = only_name(sheet, hints).filter(|_| !named);
         kinds::share_names(&mut page.sketches, only.as_deref());
         kinds::find_kinds(&page.flat, &mut page.sketches);
         if !named && hints.names.is_empty() {
             only_if_one(&mut page.sketches);
         }
+        if !named && !whole(&page.sketches) {
+            apart(page, &told, reading);
+        }
+        let open: Vec<bool> = told.iter().map(|t| t.kind == ViewKind::Unknown).collect();
+        let hidden = |id: u32| sheet.sources.get(id as usize).is_some_and(|s| s.hidden);
+        cuts::tell_sections(&mut page.sketches, &open, &hidden);
         finish(index, sheet, page, reading);
     }
 }
@@ -146,20 +153,63 @@ fn only_name(sheet: &Sheet, hints: &Hints) -> Option<String> {
     }
 }
 
+/// True when all views of a sheet have a cabinet's name and are told.
+fn whole(sketches: &[Sketch]) -> bool {
+    sketches
+        .iter()
+        .all(|s| !s.told.cabinets.is_empty() && s.told.kind != ViewKind::Unknown)
+}
+
+/// Tells the cabinets of a sheet without names apart, from what was `told` of its
+/// views before they were looked at as one cabinet's. Where that made sense, they are.
+fn apart(page: &mut Page, told: &[Told], reading: &mut Reading) {
+    if page.sketches.iter().all(|s| s.told.cabinets.is_empty()) && is_one(&page.sketches) {
+        let name = sets::untitled(&mut page.sketches, reading.untitled.len());
+        reading.untitled.push(name);
+        return;
+    }
+    let together: Vec<Told> = page
+        .sketches
+        .iter_mut()
+        .zip(told)
+        .map(|(sketch, told)| std::mem::replace(&mut sketch.told, told.clone()))
+        .collect();
+    let names = sets::name(&page.flat, &mut page.sketches, reading.untitled.len());
+    if names.is_empty() {
+        for (sketch, told) in page.sketches.iter_mut().zip(together) {
+            sketch.told = told;
+        }
+    }
+    reading.untitled.extend(names);
+}
+
 /// Takes back a name that was only the file's from a sheet that shows more than
 /// one cabinet: two fronts or two plans, or a view that could not be told.
 fn only_if_one(sketches: &mut [Sketch]) {
-    let count = |kind: ViewKind| sketches.iter().filter(|s| s.told.kind == kind).count();
-    let one = count(ViewKind::Front) <= 1
-        && count(ViewKind::Plan) <= 1
-        && count(ViewKind::End) <= 1
-        && count(ViewKind::Section) <= 1
-        && count(ViewKind::Unknown) == 0;
-    if !one {
+    if !at_most_one(sketches) {
         for sketch in sketches {
             sketch.told.cabinets.clear();
         }
     }
+}
+
+/// True when no kind of view is there twice and each is told.
+fn at_most_one(sketches: &[Sketch]) -> bool {
+    let count = |kind: ViewKind| sketches.iter().filter(|s| s.told.kind == kind).count();
+    [
+        ViewKind::Front,
+        ViewKind::Plan,
+        ViewKind::End,
+        ViewKind::Section,
+    ]
+    .into_iter()
+    .all(|kind| count(kind) <= 1)
+        && count(ViewKind::Unknown) == 0
+}
+
+/// True when the views are a front and at most one of each other kind.
+fn is_one(sketches: &[Sketch]) -> bool {
+    at_most_one(sketches) && sketches.iter().any(|s| s.told.kind == ViewKind::Front)
 }
 
 /// A view of unknown scale takes that of another view of the same cabinet in

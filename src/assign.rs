@@ -1,4 +1,4 @@
-//! Cheapest assignment of rows' units to drawn parts: the Hungarian method with
+//! Cheapest assignment of things to others: the Hungarian method with
 //! potentials (H. W. Kuhn, 1955), in whole numbers so that ties are settled by
 //! order alone.
 
@@ -6,7 +6,7 @@
 /// cost that uses each column once at most. Every row gets a column, so there
 /// must be at least as many columns as rows; short rows of `cost` count as
 /// forbidden at [`FORBIDDEN`].
-pub(super) fn assign(cost: &[Vec<i64>], columns: usize) -> Vec<usize> {
+pub fn assign(cost: &[Vec<i64>], columns: usize) -> Vec<usize> {
     let rows = cost.len();
     debug_assert!(rows <= columns);
     let at = |row: usize, column: usize| -> i64 {
@@ -75,7 +75,7 @@ pub(super) fn assign(cost: &[Vec<i64>], columns: usize) -> Vec<usize> {
 }
 
 /// Dearer than any sum of real costs, yet far from overflow.
-pub(super) const FORBIDDEN: i64 = 1_000_000_000;
+pub const FORBIDDEN: i64 = 1_000_000_000;
 
 #[cfg(test)]
 mod tests {

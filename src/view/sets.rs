@@ -1,0 +1,313 @@
+//! Which views show one cabinet where no name stands anywhere: a front, with the
+//! end or section that stands level with it and the plan in line with it. Only
+//! what fits together in one way is put together.
+
+use super::build::Sketch;
+use super::flatten::Flat;
+use super::kinds::{self, DEPTH, Look};
+use super::{Title, ViewKind};
+use geo::Rect;
+
+/// Most views of a sheet that are put together.
+const MOST: usize = 90;
+/// Gaps that differ by less than this share are the same.
+const TIE: f64 = 0.12;
+/// Share of a view's upright lines that have a mirror image: a front and a plan have
+/// nearly all, an end with its back and its toe space has not.
+const ALIKE: f64 = 0.97;
+const LOPSIDED: f64 = 0.8;
+
+/// Puts the nameless views of a sheet together and gives those of each cabinet one
+/// name: "untitled 1" and on from `given`. Gives the names, in the order of the views.
+pub(super) fn name(flat: &Flat, sketches: &mut [Sketch], given: usize) -> Vec<String> {
+    let mut names = Vec::new();
+    for set in find(flat, sketches) {
+        let fronts = |i: &&usize| sketches[**i].told.kind == ViewKind::Front;
+        let open = |i: &usize| sketches[*i].told.kind == ViewKind::Unknown;
+        if set.iter().filter(fronts).count() != 1 || set.iter().any(open) {
+            continue;
+        }
+        let of = sketches
+            .iter_mut()
+            .enumerate()
+            .filter(|(i, _)| set.contains(i))
+            .map(|(_, sketch)| sketch);
+        names.push(untitled(of, given + names.len()));
+    }
+    names
+}
+
+/// Gives views of one cabinet the name "untitled", counted on from `given`.
+pub(super) fn untitled<'a>(
+    views: impl IntoIterator<Item = &'a mut Sketch>,
+    given: usize,
+) -> String {
+    let name = format!("untitled {}", given + 1);
+    for sketch in views {
+        let told = &mut sketch.told;
+        told.cabinets = vec![name.clone()];
+        if told.title.is_none() {
+            told.title = Some(Title {
+                text: name.clone(),
+                origin: "no name stands with it".to_owned(),
+            });
+        }
+    }
+    name
+}
+
+/// Sets of views with their kinds settled as far as they can be, by their first view.
+fn find(flat: &Flat, sketches: &mut [Sketch]) -> Vec<Vec<usize>> {
+    if sketches.len() > MOST {
+        return Vec::new();
+    }
+    let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
+    let table = Table {
+        looks: sketches.iter().map(|s| kinds::look(flat, s)).collect(),
+        kinds: sketches.iter().map(|s| s.told.kind).collect(),
+        parts: sketches.iter().map(|s| s.run.is_some()).collect(),
+        boxes,
+    };
+    let mut out = Vec::new();
+    for set in table.sets() {
+        if table.settle(flat, sketches, &set) {
+            out.push(set);
+            continue;
+        }
+        // Not told how they belong together: each may still show what it is.
+        for i in set {
+            if table.settle(flat, sketches, &[i]) {
+                out.push(vec![i]);
+            }
+        }
+    }
+    out.sort();
+    out
+}
+
+/// What is known of each view of a sheet.
+struct Table {
+    boxes: Vec<Rect<f64>>,
+    looks: Vec<Look>,
+    kinds: Vec<ViewKind>,
+    /// Parts of a run, which stand with their neighbours.
+    parts: Vec<bool>,
+}
+
+impl Table {
+    fn may_be_front(&self, i: usize) -> bool {
+        match self.kinds[i] {
+            ViewKind::Front => true,
+            ViewKind::Unknown => !self.looks[i].notched,
+            _ => false,
+        }
+    }
+
+    /// Seen from the side: cut out at the toe, or not alike left and right.
+    fn may_be_side(&self, i: usize) -> bool {
+        let look = &self.looks[i];
+        match self.kinds[i] {
+            ViewKind::End | ViewKind::Section => true,
+            ViewKind::Unknown => {
+                !look.front_only
+                    && !look.inverted
+                    && !look.sided
+                    && (look.notched || look.mirrored < LOPSIDED && !look.flanked)
+            }
+            _ => false,
+        }
+    }
+
+    fn may_be_plan(&self, i: usize) -> bool {
+        match self.kinds[i] {
+            ViewKind::Plan => true,
+            ViewKind::Unknown => !self.looks[i].front_only && !self.looks[i].notched,
+            _ => false,
+        }
+    }
+
+    /// True when `set` is a front with one end at most and one plan at most, which
+    /// agree on the depth.
+    fn fits(&self, set: &[usize]) -> bool {
+        set.iter().any(|&front| self.fits_with(front, set))
+    }
+
+    fn fits_with(&self, front: usize, set: &[usize]) -> bool {
+        if !self.may_be_front(front) {
+            return false;
+        }
+        let (mut sides, mut plans, mut depths) = (0, 0, Vec::new());
+        let f = &self.boxes[front];
+        for &i in set.iter().filter(|&&i| i != front) {
+            let b = &self.boxes[i];
+            if kinds::level(f, b) && self.may_be_side(i) {
+                sides += 1;
+                depths.push(b.width());
+            } else if kinds::in_line(f, b) && self.may_be_plan(i) {
+                plans += 1;
+                depths.push(b.height());
+            } else {
+                return false;
+            }
+        }
+        let agreed = depths
+            .windows(2)
+            .all(|pair| kinds::same(pair[0], pair[1], DEPTH));
+        sides <= 1 && plans <= 1 && agreed
+    }
+
+    /// Pairs of views beside or over each other with nothing between, and the gap.
+    fn pairs(&self) -> Vec<(f64, usize, usize)> {
+        let mut out = Vec::new();
+        for (i, a) in self.boxes.iter().enumerate() {
+            for (j, b) in self.boxes.iter().enumerate().skip(i + 1) {
+                if self.parts[i] || self.parts[j] {
+                    continue;
+                }
+                let (level, over) = (kinds::level(a, b), kinds::in_line(a, b));
+                if level == over || !self.fits(&[i, j]) {
+                    continue;
+                }
+                let (low, high, gap) = if level {
+                    let (l, r) = if a.min().x < b.min().x {
+                        (a, b)
+                    } else {
+                        (b, a)
+                    };
+                    let middle = a.center().y;
+                    (
+                        (l.max().x, middle),
+                        (r.min().x, middle),
+                        r.min().x - l.max().x,
+                    )
+                } else {
+                    let (l, h) = if a.min().y < b.min().y {
+                        (a, b)
+                    } else {
+                        (b, a)
+                    };
+                    let middle = a.center().x;
+                    (
+                        (middle, l.max().y),
+                        (middle, h.min().y),
+                        h.min().y - l.max().y,
+                    )
+                };
+                let between = |k: usize| {
+                    let c = &self.boxes[k];
+                    k != i
+                        && k != j
+                        && c.min().x < high.0.max(low.0 + 1e-9)
+                        && c.max().x > low.0
+                        && c.min().y < high.1.max(low.1 + 1e-9)
+                        && c.max().y > low.1
+                };
+                if gap > 0.0 && !(0..self.boxes.len()).any(between) {
+                    out.push((gap, i, j));
+                }
+            }
+        }
+        out.sort_by(|p, q| p.0.total_cmp(&q.0).then((p.1, p.2).cmp(&(q.1, q.2))));
+        out
+    }
+
+    /// Views put together, nearest first. Where the gaps do not tell which of two
+    /// neighbours a view goes with, both ways are tried: the one that leaves fewer
+    /// views alone counts, and where neither does, only what both have in common.
+    fn sets(&self) -> Vec<Vec<usize>> {
+        let pairs = self.pairs();
+        let forth = self.joined(&pairs);
+        let mut turned = Vec::new();
+        let mut rest = pairs.as_slice();
+        while let Some(first) = rest.first() {
+            let alike = rest.partition_point(|pair| pair.0 <= first.0 * (1.0 + TIE));
+            let (tied, others) = rest.split_at(alike);
+            turned.extend(tied.iter().rev().copied());
+            rest = others;
+        }
+        let back = self.joined(&turned);
+        let alone = |sets: &[Vec<usize>]| sets.iter().filter(|set| set.len() == 1).count();
+        match alone(&forth).cmp(&alone(&back)) {
+            std::cmp::Ordering::Less => forth,
+            std::cmp::Ordering::Greater => back,
+            std::cmp::Ordering::Equal => {
+                forth.into_iter().filter(|set| back.contains(set)).collect()
+            }
+        }
+    }
+
+    fn joined(&self, pairs: &[(f64, usize, usize)]) -> Vec<Vec<usize>> {
+        let mut sets: Vec<Vec<usize>> = (0..self.boxes.len()).map(|i| vec![i]).collect();
+        for (_, i, j) in pairs {
+            let place = |sets: &[Vec<usize>], i: &usize| sets.iter().position(|s| s.contains(i));
+            let (Some(a), Some(b)) = (place(&sets, i), place(&sets, j)) else {
+                continue;
+            };
+            if a == b {
+                continue;
+            }
+            let mut both: Vec<usize> = sets[a].iter().chain(&sets[b]).copied().collect();
+            both.sort_unstable();
+            if self.fits(&both) {
+                sets[a] = both;
+                sets.remove(b);
+            }
+        }
+        sets.sort();
+        sets
+    }
+
+    /// Settles what each view of a set shows; false when that cannot be told.
+    fn settle(&self, flat: &Flat, sketches: &mut [Sketch], set: &[usize]) -> bool {
+        let fronts: Vec<usize> = set
+            .iter()
+            .copied()
+            .filter(|&front| set.len() > 1 && self.fits_with(front, set))
+            .collect();
+        if let [front] = fronts.as_slice() {
+            let side = set
+                .iter()
+                .find(|&&i| i != *front && kinds::level(&self.boxes[*front], &self.boxes[i]));
+            // With a view from the side there is no other way to see the rest.
+            let plain = side.is_some_and(|&i| {
+                self.looks[i].notched
+                    || set.len() > 2
+                    || self.looks[*front].mirrored > ALIKE && self.looks[*front].uprights >= 4
+                    || self.looks[*front].front_only
+                    || self.looks[*front].sided
+            });
+            if plain {
+                for &i in set {
+                    let (kind, evidence) = if i == *front {
+                        (
+                            ViewKind::Front,
+                            "taken for the front by the view beside it, which is as high and seen from the side",
+                        )
+                    } else if Some(&i) == side {
+                        (
+                            ViewKind::End,
+                            "as high as the front beside it, and seen from the side",
+                        )
+                    } else {
+                        (
+                            ViewKind::Plan,
+                            "in line with the front, and as high as its end is wide",
+                        )
+                    };
+                    let told = &mut sketches[i].told;
+                    if !told.settled {
+                        told.kind = kind;
+                        told.kind_evidence = evidence.to_owned();
+                        told.settled = true;
+                    }
+                }
+                return true;
+            }
+        }
+        let (known, open): (Vec<usize>, Vec<usize>) =
+            set.iter().copied().partition(|&i| sketches[i].told.settled);
+        kinds::settle_set(flat, sketches, &self.boxes, &known, &open);
+        set.iter()
+            .all(|&i| sketches[i].told.kind != ViewKind::Unknown)
+    }
+}
