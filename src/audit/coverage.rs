@@ -7,6 +7,7 @@ use super::quantity::{Counts, names};
 use super::types::{Bin, Covered, RowSize, SheetCoverage, ViewBins};
 use super::wants::Certainty;
 use super::words;
+use crate::construction::untitled::Untitled;
 use crate::cutlist::RowSource;
 use crate::length::Length;
 use crate::trade::Dimension;
@@ -218,8 +219,26 @@ pub(super) fn unchecked(bench: &Bench<'_>) -> Vec<String> {
         .views
         .iter()
         .enumerate()
+        // Views of one drawing without a name have one reason, said once.
+        .filter(|(_, view)| bench.open(&view.cabinets).is_none())
         .filter_map(|(id, view)| why_not(bench, &measured, id, view))
         .collect();
+    out.extend(bench.job.untitled.iter().filter_map(|of| {
+        let named = |view: &&View| view.cabinets == [of.drawn.clone()];
+        let views: Vec<&View> = bench.job.views.views.iter().filter(named).collect();
+        let front = views.iter().find(|view| view.kind == ViewKind::Front)?;
+        let others = views.len() - 1;
+        Some(format!(
+            "{}{}: {}",
+            view_name(bench, front),
+            match others {
+                0 => String::new(),
+                1 => " and the view with it".to_owned(),
+                several => format!(" and the {several} views with it"),
+            },
+            not_named(bench.open(&front.cabinets)?)
+        ))
+    }));
     out.sort();
     out
 }
@@ -266,10 +285,7 @@ fn why_not(
             view.kind_evidence
         ))
     } else if let Some(of) = bench.open(&view.cabinets) {
-        Some(format!(
-            "{shown}: not known which cabinet it shows: {}; title it, or name it in the job file",
-            of.sentence
-        ))
+        Some(format!("{shown}: {}", not_named(of)))
     } else if view.cabinets.is_empty() {
         Some(format!(
             "{shown}: no cabinet's name stands with it; title it, or name it in the job file"
@@ -283,6 +299,14 @@ fn why_not(
     } else {
         None
     }
+}
+
+/// Why a drawing without a name was taken for no cabinet.
+fn not_named(of: &Untitled) -> String {
+    format!(
+        "not known which cabinet it shows: {}; title it, or name it in the job file",
+        of.sentence
+    )
 }
 
 pub(super) fn view_name(bench: &Bench<'_>, view: &View) -> String {

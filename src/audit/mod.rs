@@ -110,6 +110,16 @@ fn outcome(
     }
 }
 
+/// How many sizes of the rows of some cabinets were decided.
+fn decided_for(bench: &Bench<'_>, checks: &[Check<'_>], cabinets: &[String]) -> usize {
+    let of = |check: &&Check<'_>| {
+        let case = check.case.and_then(|case| bench.cases.get(case));
+        case.is_some_and(|case| cabinets.contains(&case.name))
+            && check.state != checks::State::Unchecked
+    };
+    checks.iter().filter(of).count()
+}
+
 /// Every rule that decided something, and what was taken for granted.
 fn assumptions(
     bench: &Bench<'_>,
@@ -162,7 +172,7 @@ fn assumptions(
             .map(|of| Assumption {
                 sentence: format!("{}.", of.sentence),
                 origin: Origin::Drawn,
-                decided: 0,
+                decided: decided_for(bench, checks, &of.cabinets),
             }),
     );
     if let Some(sentence) = coverage::uncovered(counts) {

@@ -99,6 +99,8 @@ struct Fit {
     /// For width, depth and height, how many thousandths of the rows agree; `None`
     /// where nothing can be compared.
     sizes: [Option<i64>; 3],
+    /// Whether some of its rows differ, however many agree.
+    mixed: [bool; 3],
     others: i64,
 }
 
@@ -112,11 +114,22 @@ impl Fit {
     }
 
     fn told(&self, is: fn(i64) -> bool) -> impl Iterator<Item = Axis> + '_ {
-        Axis::ALL
+        [Axis::Across, Axis::High, Axis::Deep]
             .into_iter()
-            .zip(self.sizes)
-            .filter(move |(_, share)| share.is_some_and(is))
-            .map(|(axis, _)| axis)
+            .filter(move |axis| self.size(*axis).is_some_and(is))
+    }
+
+    fn size(&self, axis: Axis) -> Option<i64> {
+        let at = Axis::ALL.iter().position(|other| *other == axis)?;
+        self.sizes.get(at).copied().flatten()
+    }
+
+    /// Sizes that agree in some of their rows and differ in others.
+    fn partly(&self) -> impl Iterator<Item = Axis> + '_ {
+        self.agree().filter(|axis| {
+            let at = Axis::ALL.iter().position(|other| other == axis);
+            at.and_then(|at| self.mixed.get(at)) == Some(&true)
+        })
     }
 
     fn worth(&self) -> i64 {
@@ -332,6 +345,10 @@ impl<'a> Table<'a> {
             join(&agree),
             if agree.len() == 1 { "is" } else { "are" },
         );
+        let partly = nouns(&mut fit.partly());
+        if !partly.is_empty() {
+            sentence.push_str(&format!(" ({} not in every row)", join(&partly)));
+        }
         if let [differs] = differ.as_slice() {
             sentence.push_str(if self.points_at(d, l) {
                 " and no other cabinet of the list has both, but its "
@@ -429,6 +446,7 @@ fn fit(cabinet: &MeasuredCabinet, listed: &Listed<'_>, rules: &Rules) -> Fit {
         }
     }
     Fit {
+        mixed: shares.each_ref().map(|shares| shares.contains(&0)),
         sizes: shares.map(|shares| {
             let count = i64::try_from(shares.len())
                 .ok()
@@ -467,8 +485,14 @@ fn share(
     axis: Axis,
     rules: &Rules,
 ) -> Option<i64> {
-    let [along, beside, _] = role.lie()?;
-    if axis != along && axis != beside {
+    // A shelf or a back as drawn speaks for a size, another one not against it.
+    let speaks = match role {
+        Role::Back => axis != Axis::Deep,
+        Role::FixedShelf | Role::AdjustableShelf => axis != Axis::High,
+        Role::Divider => axis != Axis::Across,
+        _ => false,
+    };
+    if !speaks && !decides(role, axis) {
         return None;
     }
     let listed = sizes_along(row, role, axis);

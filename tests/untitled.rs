@@ -1,0 +1,363 @@
+//! Drawings on which no name of a cabinet stands: views are told apart by what fits
+//! together, and taken for the list's cabinets by size. The drawings are those of the
+//! fixtures without their titles; what is right comes from the parameters the solids were
+//! made from (`fixtures/truth`), or is what the same drawing gives with its titles.
+
+mod common;
+
+use common::{Report, check, fixture, read_json};
+use serde_json::Value;
+use std::path::Path;
+use tempfile::TempDir;
+
+/// A DXF drawing without its single texts; those of dimensions stay.
+fn without_titles(dxf: &str) -> String {
+    let lines: Vec<&str> = dxf.lines().collect();
+    let mut out = String::new();
+    let mut leave_out = false;
+    for pair in lines.chunks(2) {
+        let [code, value] = pair else { break };
+        if code.trim() == "0" {
+            leave_out = false;
+        }
+        let from = out.len();
+        out.push_str(&format!("{code}\n{value}\n"));
+        if code.trim() == "0" && value.trim() == "TEXT" {
+            leave_out = true;
+        }
+        if leave_out {
+            out.truncate(from);
+        }
+    }
+    out
+}
+
+/// A folder with a fixture's drawings without their titles, under names that say nothing,
+/// and the list with some of its text replaced.
+fn job(name: &str, replaced: &[(&str, &str)]) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let mut number = 0;
+    let mut files: Vec<_> = std::fs::read_dir(fixture(name))
+        .unwrap()
+        .map(|file| file.unwrap().path())
+        .collect();
+    files.sort();
+    for path in files {
+        match path.extension().and_then(|e| e.to_str()) {
+            Some("dxf") => {
+                number += 1;
+                let dxf = without_titles(&std::fs::read_to_string(&path).unwrap());
+                let to = folder
+                    .path()
+                    .join(format!("sheet-{}.dxf", "abc".split_at(number).0));
+                std::fs::write(to, dxf).unwrap();
+            }
+            Some("csv") => {
+                let mut list = std::fs::read_to_string(&path).unwrap();
+                for (from, to) in replaced {
+                    assert!(list.contains(from), "{from} is not in the list");
+                    list = list.replace(from, to);
+                }
+                std::fs::write(folder.path().join("list.csv"), list).unwrap();
+            }
+            Some("toml") => {
+                std::fs::copy(&path, folder.path().join("dryfit.toml")).unwrap();
+            }
+            _ => {}
+        }
+    }
+    folder
+}
+
+/// Every size of every cabinet that is not as the titled drawing gives it.
+fn other_than_titled(report: &Report, titled: &Report) -> Vec<String> {
+    let mut out = Vec::new();
+    for cabinet in titled.json["cabinets"].as_array().unwrap() {
+        let id = cabinet["id"].as_str().unwrap();
+        for which in ["overall", "interior"] {
+            for dimension in ["width", "height", "depth"] {
+                let (here, there) = (
+                    report.size(id, which, dimension),
+                    titled.size(id, which, dimension),
+                );
+                let same = match (here, there) {
+                    (Some(here), Some(there)) => (here - there).abs() <= 0.05,
+                    (here, there) => here == there,
+                };
+                if !same {
+                    out.push(format!(
+                        "{id} {which} {dimension}: {here:?}, with titles {there:?}"
+                    ));
+                }
+            }
+        }
+    }
+    out
+}
+
+fn assumptions(report: &Report) -> Vec<String> {
+    report.json["assumptions"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|a| a["sentence"].as_str().unwrap().to_owned())
+        .collect()
+}
+
+#[track_caller]
+fn says(lines: &[String], words: &[&str]) {
+    assert!(
+        lines
+            .iter()
+            .any(|line| words.iter().all(|word| line.contains(word))),
+        "{words:?} is in none of {lines:#?}"
+    );
+}
+
+fn unchecked(report: &Report) -> Vec<String> {
+    report.json["coverage"]["unchecked"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| line.as_str().unwrap().to_owned())
+        .collect()
+}
+
+fn messages(report: &Report) -> Vec<String> {
+    report.json["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|finding| finding["message"].as_str().unwrap().to_owned())
+        .collect()
+}
+
+#[test]
+fn the_glaze_room_without_a_word_is_measured_and_its_wrong_height_found() {
+    let folder = job("glaze-room", &[]);
+    let report = check(&[folder.path()]);
+    let truth = read_json(&fixture("truth/glaze-room.json"));
+    for (line, right) in report.against(&truth) {
+        assert_eq!(right, Some(true), "{line}");
+    }
+    let titled = check(&[&fixture("glaze-room")]);
+    assert_eq!(report.findings(), titled.findings());
+    says(
+        &assumptions(&report),
+        &[
+            "B2 is taken to be the cabinet drawn 36 in wide, 34 1/2 in high and 24 in deep",
+            "no name stands with it",
+        ],
+    );
+}
+
+#[test]
+fn a_case_with_a_wrong_height_in_one_row_is_known_by_its_sizes() {
+    let folder = job("derived/alike", &[("B2,Side,2,34 1/2", "B2,Side,2,31")]);
+    let report = check(&[folder.path()]);
+    let titled = check(&[&fixture("derived/alike")]);
+    assert_eq!(other_than_titled(&report, &titled), Vec::<String>::new());
+    says(
+        &assumptions(&report),
+        &[
+            "B2",
+            "width, height and depth are as listed (height not in every row)",
+        ],
+    );
+    says(&messages(&report), &["B2, Side", "31 in", "34 1/2 in"]);
+    assert_eq!(messages(&report).len(), 1);
+}
+
+#[test]
+fn a_case_listed_lower_in_every_row_is_known_by_its_other_sizes() {
+    let folder = job(
+        "derived/alike",
+        &[
+            ("B2,Side,2,34 1/2", "B2,Side,2,31"),
+            ("B2,Back,1,29 3/4", "B2,Back,1,26 1/4"),
+        ],
+    );
+    let report = check(&[folder.path()]);
+    let titled = check(&[&fixture("derived/alike")]);
+    assert_eq!(other_than_titled(&report, &titled), Vec::<String>::new());
+    says(
+        &assumptions(&report),
+        &[
+            "B2",
+            "width and depth are as listed",
+            "and no other cabinet of the list has both, but its height is not",
+        ],
+    );
+    says(&messages(&report), &["B2, Side", "31 in", "34 1/2 in"]);
+}
+
+#[test]
+fn two_cabinets_alike_are_both_measured() {
+    let folder = tempfile::tempdir().unwrap();
+    let source = fixture("derived/toe-space");
+    let dxf = without_titles(&std::fs::read_to_string(source.join("toe-space.dxf")).unwrap());
+    std::fs::write(folder.path().join("one.dxf"), &dxf).unwrap();
+    // Another file with the same lines.
+    let other = format!("999\nthe second of two\n{dxf}");
+    std::fs::write(folder.path().join("two.dxf"), other).unwrap();
+    let list = std::fs::read_to_string(source.join("toe-space.csv")).unwrap();
+    let second: String = list
+        .lines()
+        .skip(1)
+        .map(|l| format!("{}\n", l.replace("B1,", "A7,")))
+        .collect();
+    std::fs::write(
+        folder.path().join("list.csv"),
+        format!("{}\n{second}", list.trim_end()),
+    )
+    .unwrap();
+    let report = check(&[folder.path()]);
+    let titled = check(&[&source]);
+    for id in ["A7", "B1"] {
+        for which in ["overall", "interior"] {
+            for dimension in ["width", "height", "depth"] {
+                let right = titled.size("B1", which, dimension);
+                assert_eq!(
+                    report.size(id, which, dimension),
+                    right,
+                    "{id} {which} {dimension}"
+                );
+            }
+        }
+    }
+    says(
+        &assumptions(&report),
+        &[
+            "A7",
+            "another is drawn just like it, so which is which changes no size",
+        ],
+    );
+    assert_eq!(messages(&report), Vec::<String>::new());
+}
+
+#[test]
+fn what_could_be_either_is_given_to_neither() {
+    // Of two cases of one height and depth both widths are pulled wrong.
+    let folder = job(
+        "derived/alike",
+        &[
+            ("B1,Bottom,1,22 1/2", "B1,Bottom,1,41"),
+            ("B1,Stretcher,2,22", "B1,Stretcher,2,41"),
+            ("B1,Toe kick,1,23 1/2", "B1,Toe kick,1,41"),
+            ("B2,Bottom,1,28 1/2", "B2,Bottom,1,47"),
+            ("B2,Stretcher,2,28", "B2,Stretcher,2,47"),
+            ("B2,Toe kick,1,29 1/2", "B2,Toe kick,1,47"),
+        ],
+    );
+    let report = check(&[folder.path()]);
+    for id in ["B1", "B2"] {
+        assert_eq!(report.size(id, "overall", "width"), None, "{id}");
+        assert_eq!(report.size(id, "overall", "height"), None, "{id}");
+    }
+    assert_eq!(report.size("B3", "overall", "width"), Some(914.4));
+    says(
+        &unchecked(&report),
+        &[
+            "24 in wide, 34 1/2 in high and 24 in deep as drawn",
+            "B1 and B2 fit equally well",
+        ],
+    );
+    says(
+        &messages(&report),
+        &[
+            "B1 is in the list",
+            "of 2 without a name their sizes do not tell which shows it",
+        ],
+    );
+}
+
+#[test]
+fn where_nothing_matches_no_size_is_given() {
+    let folder = job("derived/alike", &[]);
+    std::fs::copy(
+        fixture("kiln-store/kiln-store.csv"),
+        folder.path().join("list.csv"),
+    )
+    .unwrap();
+    let report = check(&[folder.path()]);
+    for cabinet in report.json["cabinets"].as_array().unwrap() {
+        let id = cabinet["id"].as_str().unwrap();
+        assert!(
+            id.starts_with("untitled ") || cabinet["overall"]["width"]["mm"] == Value::Null,
+            "{cabinet:#}"
+        );
+    }
+    assert_eq!(report.status, 2);
+    says(
+        &messages(&report),
+        &["3 cabinets are drawn without a name, and the size of none tells surely which"],
+    );
+    says(
+        &unchecked(&report),
+        &[
+            "762 mm wide",
+            "no cabinet of the list without a drawing has two of these sizes",
+        ],
+    );
+}
+
+#[test]
+fn one_file_each_under_names_that_say_nothing() {
+    let folder = job("drafted/one-file-each", &[]);
+    let report = check(&[folder.path()]);
+    let truth = read_json(&fixture("drafted/one-file-each/truth.json"));
+    for (line, right) in report.against(&truth) {
+        assert_eq!(right, Some(true), "{line}");
+    }
+    assert_eq!(messages(&report), Vec::<String>::new());
+}
+
+#[test]
+fn a_run_without_names_is_taken_for_no_cabinet() {
+    for name in ["run-doors", "run-hidden", "run-visible"] {
+        let folder = job(&format!("drafted/{name}"), &[]);
+        let report = check(&[folder.path()]);
+        let truth = read_json(&fixture(&format!("drafted/{name}/truth.json")));
+        for (line, right) in report.against(&truth) {
+            assert_ne!(right, Some(false), "{name}: {line}");
+        }
+    }
+}
+
+/// No fixture, whatever it shows, gets a size it has not with its titles, or a finding
+/// on a row.
+#[test]
+fn no_fixture_without_its_titles_gets_a_wrong_size() {
+    let mut taken = 0;
+    for entry in std::fs::read_dir(fixture("derived")).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let titled = check(&[Path::new(&path)]);
+        let folder = job(&format!("derived/{name}"), &[]);
+        let report = check(&[folder.path()]);
+        for cabinet in titled.json["cabinets"].as_array().unwrap() {
+            let id = cabinet["id"].as_str().unwrap();
+            for which in ["overall", "interior"] {
+                for dimension in ["width", "height", "depth"] {
+                    let Some(mm) = report.size(id, which, dimension) else {
+                        continue;
+                    };
+                    let right = titled.size(id, which, dimension).unwrap();
+                    assert!(
+                        (mm - right).abs() <= 0.05,
+                        "{name} {id} {which} {dimension}: {mm} for {right}"
+                    );
+                    taken += 1;
+                }
+            }
+        }
+        for row in report.findings() {
+            assert!(
+                titled.findings().contains(&row),
+                "{name}: {row:?}: {:?}",
+                messages(&report)
+            );
+        }
+    }
+    assert!(taken > 200, "only {taken} sizes were given");
+}
