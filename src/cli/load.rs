@@ -6,7 +6,9 @@ pub use super::discover::Held;
 use super::discover::{self, Input};
 use super::stamp::Stamps;
 use crate::audit::{InputProblem, Job};
-use crate::construction::{JobFile, JobFileError, cabinet_key, settle_words, untitled};
+use crate::construction::{
+    JobFile, JobFileError, cabinet_key, settle_fronts, settle_words, untitled,
+};
 use crate::cutlist::ListHints;
 use crate::length::Unit;
 use crate::plain::both;
@@ -199,6 +201,7 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         cabinet.same_as.dedup();
     }
     settle_words(&mut job.lists, &job.cabinets);
+    settle_fronts(&mut job.cabinets, &job.lists);
     job.rules.infer(&job.cabinets, &job.lists);
 }
 

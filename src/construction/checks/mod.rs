@@ -383,7 +383,7 @@ impl<'a> Desk<'a> {
 }
 
 /// How many of a row's part one cabinet gets.
-fn per_cabinet(row: &Row) -> Option<u32> {
+pub(super) fn per_cabinet(row: &Row) -> Option<u32> {
     let count = row.quantity.count;
     match row.quantity.per {
         Per::Cabinet => Some(count),

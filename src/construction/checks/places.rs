@@ -2,7 +2,9 @@
 //! fronts of an undivided opening fill it. For what is not drawn part by part: drawn
 //! fronts are counted one by one elsewhere.
 
-use super::{Check, Desk, Topic, Verdict, at, of_cell, per_cabinet, some};
+mod bank;
+
+use super::{Check, Desk, Topic, Verdict, at, per_cabinet, some};
 use crate::cabinet::MeasuredCabinet;
 use crate::construction::{Expected, Origin, PartSize};
 use crate::cutlist::{Row, SizeCell};
@@ -104,6 +106,7 @@ impl<'a> Here<'a> {
             }
         }
         let mut drawers: Vec<usize> = Vec::new();
+        let mut too_many = 0_u32;
         for (openings, rows) in &groups {
             let apart = groups
                 .iter()
@@ -119,14 +122,27 @@ impl<'a> Here<'a> {
             if only_drawers && filled.is_some() {
                 drawers.extend(openings);
             }
+            // More fronts than their openings take: the openings say how many drawers.
+            let room = u32::try_from(openings.len()).unwrap_or(u32::MAX);
+            let count = rows
+                .iter()
+                .map(|placed| placed.listed)
+                .fold(0, u32::saturating_add);
+            if only_drawers && apart && count > room {
+                too_many = too_many.saturating_add(count - room);
+            }
         }
         self.left_open(&groups, found);
         let listed = self.facts.listed(self.name, Role::DrawerFront);
         match listed {
             Some((count, _)) if count > 0 => Drawers::Known {
-                count,
+                count: count.saturating_sub(too_many),
                 places: (usize::try_from(count) == Ok(drawers.len())).then_some(drawers),
-                by: "listed",
+                by: if too_many > 0 {
+                    "that its openings take"
+                } else {
+                    "listed"
+                },
             },
             _ => Drawers::Unknown,
         }
@@ -291,131 +307,6 @@ impl<'a> Here<'a> {
         })
     }
 
-    /// Drawer fronts that share one undivided opening: with the gaps between them they
-    /// are as high as one front over all of it.
-    fn bank(&self, found: &mut Vec<Check>) -> Option<Drawers> {
-        let facts = self.facts;
-        let [opening] = self.cabinet.openings.as_slice() else {
-            return None;
-        };
-        let (doors, _) = facts.listed(self.name, Role::Door)?;
-        let (count, rows) = facts.listed(self.name, Role::DrawerFront)?;
-        if doors > 0 || count == 0 || opening.high.is_none() {
-            return None;
-        }
-        let drawers = Some(Drawers::Known {
-            count,
-            places: None,
-            by: "listed",
-        });
-        let scope = facts.scope(self.cabinet).at_opening(0, Some(1));
-        let size = |name: &str| {
-            let known = scope.look_up(name).ok()?;
-            (!matches!(known.origin, Origin::Inferred { .. })).then(|| {
-                known
-                    .value
-                    .value
-                    .to_length()
-                    .map(|value| (value, known.origin))
-            })?
-        };
-        let answer = facts.rules.answer(self.cabinet, "front");
-        let edges = match answer.as_ref().map(|answer| answer.word) {
-            Some("full-overlay") => size("cover.below")
-                .zip(size("cover.above"))
-                .map(|((below, a), (above, b))| (below + above, a.max(b))),
-            Some("overlay") => size("overlay").map(|(over, origin)| (over * 2, origin)),
-            Some("inset") => size("reveal").map(|(reveal, origin)| (-(reveal * 2), origin)),
-            _ => None,
-        };
-        let (Some(answer), Some((edges, a)), Some((height, b)), Some((gap, c))) = (
-            answer.filter(|answer| !matches!(answer.origin, Origin::Inferred { .. })),
-            edges,
-            size("opening.height"),
-            if count > 1 {
-                size("gap")
-            } else {
-                Some((Length::ZERO, Origin::Drawn))
-            },
-        ) else {
-            return drawers;
-        };
-        let whole = height + edges;
-        let across = facts.rules.expect(
-            self.cabinet,
-            PartSize {
-                role: Role::DrawerFront,
-                axis: Axis::Across,
-            },
-        );
-        let mut total = gap * i64::from(count.saturating_sub(1));
-        let mut cells = Vec::new();
-        for row in &rows {
-            let Some(cell) = self.height(row, &across) else {
-                return drawers;
-            };
-            total += cell.value * i64::from(per_cabinet(row)?);
-            cells.push(of_cell(row, cell));
-        }
-        // One tolerance for each front that is cut.
-        let tolerance = facts
-            .rules
-            .tolerance_at(Some(Role::DrawerFront), whole)
-            .value
-            * i64::from(count);
-        let same = (total - whole).abs() <= tolerance;
-        let sentence = format!(
-            "{}: {} listed with {} between them are {} high; together they should be {}",
-            self.name,
-            some(count, Role::DrawerFront),
-            facts.show(gap),
-            facts.show(total),
-            facts.show(whole)
-        );
-        let quantities: Vec<_> = rows
-            .iter()
-            .filter(|row| row.quantity.column > 0)
-            .map(|row| at(row, Dimension::Quantity))
-            .collect();
-        if same {
-            cells.extend(quantities);
-        }
-        found.push(
-            Check::new(Topic::Fronts, Verdict::of(same), sentence)
-                .of([self.name])
-                .resting_on(answer.origin.max(a).max(b).max(c))
-                .at_rows(cells)
-                .sizes(whole, total, tolerance),
-        );
-        drawers
-    }
-
-    /// The cell of a drawer front that is its height: the face that is not its width.
-    fn height<'r>(&self, row: &'r Row, across: &[Expected]) -> Option<&'r SizeCell> {
-        if let Some(cell) = row.size(Dimension::Height) {
-            return Some(cell);
-        }
-        let faces = faces(row);
-        let [a, b] = faces.as_slice() else {
-            return None;
-        };
-        let wide = |cell: &SizeCell| {
-            across.iter().any(|expected| {
-                let tolerance = self
-                    .facts
-                    .rules
-                    .tolerance_at(Some(Role::DrawerFront), expected.value);
-                (cell.value - expected.value).abs() <= tolerance.value
-            })
-        };
-        match (wide(a), wide(b)) {
-            (true, false) => Some(b),
-            (false, true) => Some(a),
-            // Written the usual way: width first.
-            _ => row.size(Dimension::Width),
-        }
-    }
-
     /// Stiles, rails and panels of made doors against the doors.
     fn door_parts(&self, found: &mut Vec<Check>) {
         let drawn = self
@@ -507,6 +398,9 @@ impl<'a> Here<'a> {
             .sum();
         let count = count.saturating_sub(false_fronts);
         let places = places.as_ref().filter(|_| false_fronts == 0);
+        if *by == "listed" && self.fronts_odd(count, found) {
+            return;
+        }
         let no_backs = self
             .facts
             .rows_of(self.name, Role::BoxBack)
@@ -609,6 +503,55 @@ impl<'a> Here<'a> {
             }
             found.push(check);
         }
+    }
+
+    /// Where all parts of drawer boxes are listed for another number of drawers than the
+    /// fronts, the fronts are wrong. True when it said so.
+    fn fronts_odd(&self, count: u32, found: &mut Vec<Check>) -> bool {
+        let mut makes: Vec<Option<u32>> = Vec::new();
+        for (role, each) in [
+            (Role::DrawerBox, 1),
+            (Role::BoxSide, 2),
+            (Role::BoxFront, 1),
+            (Role::BoxBack, 1),
+            (Role::BoxBottom, 1),
+        ] {
+            match self.facts.listed(self.name, role) {
+                Some((0, _)) | None => {}
+                Some((listed, _)) => {
+                    makes.push(listed.is_multiple_of(each).then_some(listed / each));
+                }
+            }
+        }
+        let Some(drawers) = makes.first().copied().flatten() else {
+            return false;
+        };
+        let agreed = makes.len() >= 2 && makes.iter().all(|made| *made == Some(drawers));
+        if !agreed || drawers == count {
+            return false;
+        }
+        let fronts: Vec<&Row> = self.facts.rows_of(self.name, Role::DrawerFront).collect();
+        let unfilled = |row: &&&Row| {
+            let placed = self.place(row, Role::DrawerFront);
+            placed.is_some_and(|placed| usize::try_from(placed.listed) != Ok(placed.openings.len()))
+        };
+        let odd: Vec<&Row> = fronts.iter().filter(unfilled).copied().collect();
+        let blamed = if odd.len() == 1 { odd } else { fronts };
+        let mut check = Check::new(
+            Topic::Drawers,
+            Verdict::Disagrees,
+            format!(
+                "{}: {} {} listed, and the parts of drawer boxes make {drawers} drawers",
+                self.name,
+                some(count, Role::DrawerFront),
+                if count == 1 { "is" } else { "are" },
+            ),
+        )
+        .of([self.name])
+        .at_rows(blamed.iter().map(|row| at(row, Dimension::Quantity)));
+        check.counts = Some((drawers, count));
+        found.push(check);
+        true
     }
 
     /// Rows of one part by the openings their heights fit; `None` where heights are not
