@@ -5,6 +5,7 @@ mod bench;
 mod boards;
 mod built;
 mod causes;
+mod chains;
 mod checks;
 mod coverage;
 mod doubts;
@@ -60,6 +61,7 @@ pub fn audit(job: &Job) -> Audit {
     findings.extend(findings::quantities(&ground, &groups, &counts));
     findings.extend(findings::drawing(&bench, &checks));
     findings.extend(texts::findings(&bench));
+    findings.extend(chains::findings(&bench));
     findings.extend(input::findings(&bench));
     let mut coverage = coverage::rows(&bench, &checks, &counts);
     let mut unchecked = coverage::unchecked(&bench);

@@ -61,15 +61,20 @@ fn lie(bench: &Bench<'_>, view: &View, id: ViewId, dimension: &ViewDimension) ->
         axis: axis(view.kind, dimension.level),
         between: MeasuredBetween {
             view: id,
-            lines: vec![CleanLine {
-                a: dimension.from,
-                b: dimension.to,
-                hidden: false,
-                source: dimension.source,
-            }],
+            lines: lines_of(dimension),
             sentence: format!("the points of the dimension written '{text}'"),
         },
     })
+}
+
+/// The line from one point of a dimension to the other.
+pub(super) fn lines_of(dimension: &ViewDimension) -> Vec<CleanLine> {
+    vec![CleanLine {
+        a: dimension.from,
+        b: dimension.to,
+        hidden: false,
+        source: dimension.source,
+    }]
 }
 
 /// What a level or an upright dimension measures in a view.

@@ -6,6 +6,7 @@ use super::grid::{Dir, GAP, Grid, Track};
 use super::plan::DEEPEST;
 use super::reading::{Owned, Place, Range, ViewPart, near, panels};
 use super::strips::Want;
+use crate::linework::SNAP_MM;
 use crate::trade::Role;
 
 pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
@@ -28,6 +29,13 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
     for z in &known.shelves {
         found.extend(at(grid, reading, known, Role::AdjustableShelf, *z));
     }
+    let level = known.shelves.iter().map(|z| (Role::AdjustableShelf, *z));
+    let level = level.chain(known.bottom.map(|z| (Role::Bottom, z)));
+    let level = level.chain(known.head.and_then(|(role, z)| Some((role?, z))));
+    reading.torn = level
+        .filter(|(role, _)| found.iter().all(|part| part.role != *role))
+        .filter_map(|(role, z)| other_thickness(grid, reading, role, lift(z)))
+        .collect();
     if let Ok((l, r)) = reading.sides {
         // A shelf that touches the sides is fixed; one with play lies on pins.
         for part in &mut found {
@@ -42,6 +50,52 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
         dividers(grid, reading, (l.1, r.0), &found.clone(), &mut found);
     }
     reading.parts.extend(found);
+}
+
+/// A board drawn with another thickness than in the view it is known from. Heights on
+/// the sheet.
+#[derive(Clone, Debug)]
+pub(super) struct Torn {
+    pub role: Role,
+    pub drawn: Range,
+    pub known: Range,
+}
+
+/// Most by which two drawings of one board differ; a nosing stands out further.
+const TORN: f64 = 6.0;
+
+/// The board that has one face where another view has it and the other one elsewhere,
+/// drawn from side to side of an open front.
+fn other_thickness(grid: &Grid, reading: &FrontReading, role: Role, z: Range) -> Option<Torn> {
+    let (l, r) = reading.sides.as_ref().ok()?;
+    if !reading.bare {
+        return None;
+    }
+    let across = |z: f64| grid.drawn(Dir::Level, z, l.1, r.0);
+    let mut drawn = Vec::new();
+    for index in grid.range(Dir::Level, z.0 - TORN, z.1 + TORN) {
+        let at = grid.lv[index].at;
+        for pair in [(z.0, at), (at, z.1)] {
+            let thick = pair.1 - pair.0;
+            let off = (thick - (z.1 - z.0)).abs();
+            if thick > TORN
+                && off > 2.0 * SNAP_MM
+                && off <= TORN
+                && across(pair.0)
+                && across(pair.1)
+            {
+                drawn.push(pair);
+            }
+        }
+    }
+    match drawn.as_slice() {
+        [only] => Some(Torn {
+            role,
+            drawn: *only,
+            known: z,
+        }),
+        _ => None,
+    }
 }
 
 /// A board at a height known from another view: one part a bay.

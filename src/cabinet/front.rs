@@ -89,6 +89,10 @@ pub(super) struct FrontReading {
     /// The sides run down past the toe space: their feet are seen beside it.
     pub notched: bool,
     pub parts: Vec<ViewPart>,
+    /// Boards drawn otherwise than in the view they are known from.
+    pub torn: Vec<boards::Torn>,
+    /// Fronts drawn over each other.
+    pub crossed: Vec<Range>,
 }
 
 impl FrontReading {
@@ -171,7 +175,8 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     let low = known.low.map_or(low, |toe| (floor + toe).max(low));
     let (left, right) = (left.at, right.at);
     let top = head_line(grid, (left, right), (floor, top), known);
-    let leaves = leaves::find(all, (left, right), (low, top), known);
+    let mut leaves = leaves::find(all, (left, right), (low, top), known);
+    let crossed_leaves = leaves::take_crossed(all, &mut leaves);
     let lattice = if blind {
         None
     } else {
@@ -191,6 +196,8 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
         bare: false,
         notched: false,
         parts: Vec::new(),
+        torn: Vec::new(),
+        crossed: crossed_leaves,
     };
     reading.parts.extend(leaves.iter().cloned());
     // A second front may be drawn with its doors and drawer fronts taken off.

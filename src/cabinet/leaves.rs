@@ -56,6 +56,37 @@ pub(super) fn find(grid: &Grid, outline: Range, height: Range, known: &Known) ->
         .collect()
 }
 
+/// Widest stretch two fronts share; farther apart are the stiles of a framed door.
+const SHARED: f64 = 20.0;
+
+/// Takes out what looks like one leaf and is parted in its middle from end to end: two
+/// fronts of which one runs on behind the other, or whose gap is closed by lines across
+/// it. Gives the stretches from the one's edge to the other's.
+pub(super) fn take_crossed(grid: &Grid, leaves: &mut Vec<ViewPart>) -> Vec<Range> {
+    let mut out = Vec::new();
+    leaves.retain(|leaf| {
+        let (Some(h), Some(v)) = (leaf.h, leaf.v) else {
+            return true;
+        };
+        let inside = grid.range(Dir::Upright, h.0 + SMALLEST, h.1 - SMALLEST);
+        let lines: Vec<f64> = grid.up[inside]
+            .iter()
+            .filter(|track| track.covers_seen(v.0, v.1) && track.ends_at(v.0) && track.ends_at(v.1))
+            .map(|track| track.at)
+            .collect();
+        let [a, b] = lines.as_slice() else {
+            return true;
+        };
+        let middle = f64::midpoint(*a, *b) - f64::midpoint(h.0, h.1);
+        if b - a > SHARED || middle.abs() > SHARED {
+            return true;
+        }
+        out.push((*a, *b));
+        false
+    });
+    out
+}
+
 /// Across and height.
 type Rect2 = (Range, Range);
 

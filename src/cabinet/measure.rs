@@ -8,7 +8,7 @@ use super::posts::Posts;
 use super::reading::same_range;
 use super::{
     DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flanked, flats, join,
-    known, members, named, openings, orient, sizes, tops, twins, whole,
+    known, meets, members, named, openings, orient, sizes, tops, twins, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -210,6 +210,7 @@ fn finish(
     flank::complete(placed, style, &mut parts);
     more(placed, &mut parts);
     parts.sort_by_key(|part| (part.flat, part.role));
+    conflicts.extend(meets::conflicts(id, placed, &parts));
     let openings = openings::find(placed, &parts, style);
     openings::assign(&mut parts, &openings);
     let named = named::find(placed, &parts);
@@ -245,6 +246,11 @@ fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
     if stretchers.count() == 1 && placed.iter().any(open) {
         let why = "the front edge of the case or its back could not be told, and another one may stand there; a section with marked hidden edges would show it";
         out.push((Role::Stretcher, why.to_owned()));
+    }
+    let crossed = |p: &Placed| p.front().is_some_and(|front| !front.crossed.is_empty());
+    if placed.iter().any(crossed) {
+        let why = "two are drawn over each other; the drawing has to be put right first";
+        out.extend([Role::Door, Role::DrawerFront].map(|role| (role, why.to_owned())));
     }
     out
 }

@@ -23,6 +23,7 @@ mod join;
 mod known;
 mod leaves;
 mod measure;
+mod meets;
 mod members;
 mod named;
 mod names;

@@ -80,7 +80,8 @@ pub const fn finding(kind: FindingKind) -> Kind {
             word: "drawing",
             short: "The drawing disagrees with itself.",
             long: "Two views show one size differently, a typed dimension text is not the distance \
-                   between its points, a chain of dimensions does not add up to its total, or the \
+                   between its points, a chain of dimensions does not add up to its total, a board stops \
+                   short of the side it stands against, doors are drawn over each other, or the \
                    evidence for unit or scale conflicts. Settle this first: a list can't agree with \
                    both.",
         },

@@ -1,0 +1,340 @@
+//! The drawing held against itself, on a small sheet: one frameless case of the glaze
+//! room in three views. Each check is silent on the right drawing and fires on the same
+//! drawing with one error in it. Expected sizes are those the lines were written with.
+
+mod common;
+
+use common::{Report, check};
+
+/// A drawing being written, millimetres.
+#[derive(Default)]
+struct Sheet {
+    entities: String,
+    handle: u32,
+    units: u8,
+    /// Drawn lengths are this many times the true ones; 0 is once.
+    times: f64,
+}
+
+impl Sheet {
+    fn entity(&mut self, kind: &str, layer: &str, pairs: &[(i32, String)]) {
+        self.handle += 1;
+        let mut text = format!("0\n{kind}\n5\n{:X}\n8\n{layer}\n", self.handle + 0x100);
+        for (code, value) in pairs {
+            let length = matches!(code, 10..=40)
+                .then(|| value.parse::<f64>().ok())
+                .flatten();
+            let value = match length {
+                Some(length) if self.times > 0.0 => (length * self.times).to_string(),
+                _ => value.clone(),
+            };
+            text.push_str(&format!("{code}\n{value}\n"));
+        }
+        self.entities.push_str(&text);
+    }
+
+    fn line(&mut self, layer: &str, a: (f64, f64), b: (f64, f64)) {
+        let at = |code: i32, v: f64| (code, v.to_string());
+        self.entity(
+            "LINE",
+            layer,
+            &[at(10, a.0), at(20, a.1), at(11, b.0), at(21, b.1)],
+        );
+    }
+
+    fn rect(&mut self, layer: &str, x: f64, y: f64, w: f64, h: f64) {
+        let corners = [(x, y), (x + w, y), (x + w, y + h), (x, y + h), (x, y)];
+        for pair in corners.windows(2) {
+            self.line(layer, pair[0], pair[1]);
+        }
+    }
+
+    fn title(&mut self, text: &str, x: f64, y: f64) {
+        let at = |code: i32, v: f64| (code, v.to_string());
+        self.entity(
+            "TEXT",
+            "TITLES",
+            &[at(10, x), at(20, y), at(40, 40.0), (1, text.to_owned())],
+        );
+    }
+
+    /// A level dimension with a typed figure.
+    fn dimension(&mut self, from: f64, to: f64, y: f64, text: &str) {
+        let at = |code: i32, v: f64| (code, v.to_string());
+        self.entity(
+            "DIMENSION",
+            "DIMENSIONS",
+            &[
+                at(10, to),
+                at(20, y),
+                at(11, (from + to) / 2.0),
+                at(21, y),
+                (70, "0".to_owned()),
+                (1, text.to_owned()),
+                at(13, from),
+                at(23, 720.0),
+                at(14, to),
+                at(24, 720.0),
+                at(50, 0.0),
+            ],
+        );
+    }
+
+    fn dxf(&self) -> String {
+        format!(
+            "0\nSECTION\n2\nHEADER\n9\n$ACADVER\n1\nAC1009\n9\n$INSUNITS\n70\n{}\n0\nENDSEC\n\
+             0\nSECTION\n2\nENTITIES\n{}0\nENDSEC\n0\nEOF\n",
+            self.units, self.entities
+        )
+    }
+}
+
+/// What is drawn otherwise than it should be.
+struct Drawn {
+    /// Gap between the left side and the bottom.
+    gap: f64,
+    /// Thickness of the bottom in the section, and of all else.
+    bottom: f64,
+    section_high: f64,
+}
+
+const RIGHT: Drawn = Drawn {
+    gap: 0.0,
+    bottom: 18.0,
+    section_high: 720.0,
+};
+
+const V: &str = "0";
+
+/// Front, section and plan of K1: 600 wide, 720 high, 560 deep, of 18 with a back of 6.
+fn case(drawn: &Drawn) -> Sheet {
+    case_times(drawn, 1.0)
+}
+
+/// As [`case`], `times` as large.
+fn case_times(drawn: &Drawn, times: f64) -> Sheet {
+    let mut sheet = Sheet {
+        units: 4,
+        times,
+        ..Sheet::default()
+    };
+    sheet.rect(V, 0.0, 0.0, 18.0, 720.0);
+    sheet.rect(V, 582.0, 0.0, 18.0, 720.0);
+    sheet.rect(V, 18.0 + drawn.gap, 0.0, 564.0 - drawn.gap, 18.0);
+    sheet.rect(V, 18.0, 702.0, 564.0, 18.0);
+    sheet.title("K1 FRONT", 0.0, -120.0);
+    let high = drawn.section_high;
+    sheet.rect(V, 900.0, 0.0, 554.0, drawn.bottom);
+    sheet.rect(V, 900.0, high - 18.0, 554.0, 18.0);
+    sheet.rect(V, 1454.0, 0.0, 6.0, high);
+    sheet.line(V, (900.0, 0.0), (900.0, high));
+    sheet.title("K1 SECTION", 900.0, -120.0);
+    sheet.rect(V, 0.0, 1100.0, 18.0, 554.0);
+    sheet.rect(V, 582.0, 1100.0, 18.0, 554.0);
+    sheet.rect(V, 0.0, 1654.0, 600.0, 6.0);
+    sheet.rect(V, 18.0, 1100.0, 564.0, 554.0);
+    sheet.title("K1 PLAN", 0.0, 980.0);
+    sheet
+}
+
+const LIST: &str = "Cabinet;Part;Qty;Length (mm);Width (mm);Thickness (mm)\n\
+                    K1;Side;2;720;554;18\n\
+                    K1;Bottom;1;564;554;18\n\
+                    K1;Top;1;564;554;18\n\
+                    K1;Back;1;720;600;6\n";
+
+fn report(sheet: &Sheet) -> Report {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("k1.dxf"), sheet.dxf()).unwrap();
+    std::fs::write(folder.path().join("list.csv"), LIST).unwrap();
+    check(&[folder.path()])
+}
+
+/// What the drawing is said to have against itself.
+fn contradictions(report: &Report) -> Vec<String> {
+    report.json["findings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|finding| finding["kind"] == "drawing")
+        .map(|finding| finding["message"].as_str().unwrap().to_owned())
+        .collect()
+}
+
+#[track_caller]
+fn only(sheet: &Sheet, words: &[&str]) {
+    let said = contradictions(&report(sheet));
+    assert_eq!(said.len(), 1, "{said:#?}");
+    for word in words {
+        assert!(said[0].contains(word), "{word}: {}", said[0]);
+    }
+}
+
+#[track_caller]
+fn silent(sheet: &Sheet) -> Report {
+    let report = report(sheet);
+    assert_eq!(contradictions(&report), Vec::<String>::new());
+    report
+}
+
+#[test]
+fn a_right_drawing_has_nothing_against_itself() {
+    let report = silent(&case(&RIGHT));
+    assert_eq!(report.findings(), Vec::new());
+    assert_eq!(report.size("K1", "overall", "width"), Some(600.0));
+    assert_eq!(report.size("K1", "interior", "depth"), Some(554.0));
+}
+
+#[test]
+fn a_typed_figure_is_held_against_what_is_drawn() {
+    let mut sheet = case(&RIGHT);
+    sheet.dimension(0.0, 600.0, 800.0, "600");
+    sheet.dimension(18.0, 582.0, 760.0, "564");
+    silent(&sheet);
+    let mut sheet = case(&RIGHT);
+    sheet.dimension(0.0, 600.0, 800.0, "600");
+    sheet.dimension(18.0, 582.0, 760.0, "546");
+    only(&sheet, &["is written '546' where 564 mm is drawn"]);
+}
+
+#[test]
+fn one_size_in_two_views_is_one_size() {
+    let lower = Drawn {
+        section_high: 710.0,
+        ..RIGHT
+    };
+    let sheet = case(&lower);
+    only(
+        &sheet,
+        &[
+            "the height of K1",
+            "720.0 mm",
+            "in its front",
+            "710.0 mm",
+            "in its section",
+        ],
+    );
+    assert_eq!(report(&sheet).size("K1", "overall", "height"), None);
+}
+
+#[test]
+fn a_board_has_one_thickness_in_all_views() {
+    let sheet = case(&Drawn {
+        bottom: 19.0,
+        ..RIGHT
+    });
+    only(
+        &sheet,
+        &["the bottom of K1 is 18.0 mm", "in its front and 19.0 mm"],
+    );
+}
+
+#[test]
+fn a_row_of_figures_adds_up_to_the_one_over_it() {
+    let row = |figures: [&str; 3], total: &str| {
+        let mut sheet = case(&RIGHT);
+        for (place, figure) in figures.iter().enumerate() {
+            let from = 200.0 * place as f64;
+            sheet.dimension(from, from + 200.0, 760.0, figure);
+        }
+        sheet.dimension(0.0, 600.0, 800.0, total);
+        sheet
+    };
+    silent(&row(["200", "200", "200"], "600"));
+    // Each is right within the tolerance of 1/32 in, their sum is not.
+    only(
+        &row(["200.7", "200.7", "200.7"], "600"),
+        &[
+            "'200.7', '200.7' and '200.7' add up to 602.1 mm",
+            "written '600'",
+        ],
+    );
+    // One that is not what is drawn is said to be that, once.
+    only(
+        &row(["200", "210", "200"], "600"),
+        &["is written '210' where 200 mm is drawn"],
+    );
+}
+
+#[test]
+fn a_row_of_figures_is_added_up_where_the_scale_is_not_known() {
+    let row = |figures: [&str; 2], total: &str| {
+        let mut sheet = case_times(&RIGHT, 0.0137);
+        sheet.units = 0;
+        sheet.dimension(0.0, 200.0, 760.0, figures[0]);
+        sheet.dimension(200.0, 600.0, 760.0, figures[1]);
+        sheet.dimension(0.0, 600.0, 800.0, total);
+        sheet
+    };
+    let right = report(&row(["610", "305"], "915"));
+    let sums = |report: &Report| {
+        let said = contradictions(report);
+        said.iter()
+            .filter(|line| line.contains("add up to"))
+            .count()
+    };
+    assert_eq!(sums(&right), 0, "{:#?}", contradictions(&right));
+    let wrong = report(&row(["610", "305"], "951"));
+    assert_eq!(sums(&wrong), 1, "{:#?}", contradictions(&wrong));
+}
+
+#[test]
+fn the_room_inside_and_the_sides_make_the_width() {
+    let row = |inside: &str| {
+        let mut sheet = case(&RIGHT);
+        sheet.dimension(0.0, 18.0, 760.0, "18");
+        sheet.dimension(18.0, 582.0, 760.0, inside);
+        sheet.dimension(582.0, 600.0, 760.0, "18");
+        sheet.dimension(0.0, 600.0, 800.0, "600");
+        sheet
+    };
+    silent(&row("564"));
+    // 18 + 560 + 18 is 596.
+    only(&row("560"), &["is written '560' where 564 mm is drawn"]);
+}
+
+#[test]
+fn a_board_reaches_the_sides_it_stands_between() {
+    let sheet = case(&Drawn { gap: 6.0, ..RIGHT });
+    only(
+        &sheet,
+        &["the bottom of K1 is drawn 6.0 mm", "short of the left side"],
+    );
+}
+
+/// The front with two doors before it: what they cover is drawn hidden.
+fn with_doors(over: f64) -> Sheet {
+    let mut sheet = Sheet {
+        units: 4,
+        ..Sheet::default()
+    };
+    let hidden = "HIDDEN";
+    for (x, y, w, h) in [
+        (0.0, 0.0, 18.0, 720.0),
+        (582.0, 0.0, 18.0, 720.0),
+        (18.0, 0.0, 564.0, 18.0),
+        (18.0, 702.0, 564.0, 18.0),
+    ] {
+        sheet.rect(hidden, x, y, w, h);
+    }
+    sheet.rect(V, 0.0, 0.0, 600.0, 720.0);
+    sheet.rect(V, 2.0, 2.0, 296.0, 716.0);
+    sheet.rect(V, 302.0 - over, 2.0, 296.0 + over, 716.0);
+    sheet.title("K1 FRONT", 0.0, -120.0);
+    sheet.rect(V, 900.0, 0.0, 554.0, 18.0);
+    sheet.rect(V, 900.0, 702.0, 554.0, 18.0);
+    sheet.rect(V, 1454.0, 0.0, 6.0, 720.0);
+    sheet.line(V, (900.0, 0.0), (900.0, 720.0));
+    sheet.rect(V, 879.0, 2.0, 19.0, 716.0);
+    sheet.title("K1 SECTION", 880.0, -120.0);
+    sheet
+}
+
+#[test]
+fn doors_are_not_drawn_over_each_other() {
+    silent(&with_doors(0.0));
+    only(
+        &with_doors(12.0),
+        &["two doors of K1 are drawn over each other by 8.0 mm"],
+    );
+}
