@@ -361,3 +361,28 @@ fn no_fixture_without_its_titles_gets_a_wrong_size() {
     }
     assert!(taken > 200, "only {taken} sizes were given");
 }
+
+/// What a picture says of a view: why it was not measured, and no line that runs off.
+#[test]
+fn a_picture_says_of_each_view_why_it_was_not_measured() {
+    let folder = tempfile::tempdir().unwrap();
+    let drawing = folder.path().join("sheet.dxf");
+    let case = fixture("../tests/strangers/cases/s0171/drawing.dxf");
+    std::fs::copy(case, &drawing).unwrap();
+    for name in ["views.svg", "views.html"] {
+        let picture = folder.path().join(name);
+        assert_cmd::Command::cargo_bin("dryfit")
+            .unwrap()
+            .args(["measure".as_ref(), drawing.as_os_str()])
+            .args(["--picture".as_ref(), picture.as_os_str()])
+            .output()
+            .unwrap();
+        let text = std::fs::read_to_string(&picture).unwrap();
+        let unread = "Not measured: no title says what this shows";
+        assert!(text.contains(unread), "{name} gives no reason");
+        for line in text.split("class=\"list\">").skip(1) {
+            let line = line.split('<').next().unwrap();
+            assert!(line.chars().count() < 100, "{name}: {line}");
+        }
+    }
+}

@@ -4,12 +4,13 @@
 
 use super::size::Printer;
 use super::svg::{Canvas, Ink, Mark, STYLE, escape};
+use super::text::page::wrap;
 use super::words;
 use crate::audit::Job;
 use crate::cabinet::{DrawnPart, Measured, MeasuredCabinet, Span};
 use crate::linework::CleanLine;
 use crate::trade::Axis;
-use crate::view::{Scale, View, ViewId};
+use crate::view::{Scale, View, ViewId, ViewKind};
 use geo::{Rect, coord};
 use std::fmt::Write as _;
 
@@ -42,6 +43,8 @@ pub fn picture_of_view(job: &Job, id: ViewId) -> String {
 /// One view, painted.
 struct Painted {
     title: String,
+    /// Why nothing was measured in it.
+    unread: Option<String>,
     element: String,
     width: f64,
     height: f64,
@@ -65,6 +68,7 @@ fn paint(job: &Job, id: ViewId, sizes: Printer) -> Painted {
         .filter(|c| c.views.contains(&id))
         .collect();
     let mut parts = Vec::new();
+    let mut areas: Vec<(Rect<f64>, usize)> = Vec::new();
     let mut number = 0;
     for cabinet in &shown {
         for part in &cabinet.parts {
@@ -75,13 +79,25 @@ fn paint(job: &Job, id: ViewId, sizes: Printer) -> Painted {
                     Ink::Plain,
                     &format!("{number} {}: {}", part.name, part.evidence),
                 );
-                canvas.label(area.center(), &number.to_string(), Ink::Plain);
+                areas.push((area, number));
                 parts.push((number, described(part, sizes)));
             }
         }
     }
-    lines(&mut canvas, view, &shown, id);
-    let mut notes = notes(view, &shown);
+    // The smallest has the least room for its number.
+    let size = |area: &Rect<f64>| area.width() * area.height();
+    areas.sort_by(|a, b| size(&a.0).total_cmp(&size(&b.0)).then(a.1.cmp(&b.1)));
+    for (area, number) in areas {
+        canvas.number_in(area, &number.to_string(), Ink::Plain);
+    }
+    let unread = unread(view, &shown, id);
+    if unread.is_some() {
+        // To be looked at all the same: nothing in it is fainter than the rest.
+        canvas.linework(&view.linework);
+    } else {
+        lines(&mut canvas, view, &shown, id);
+    }
+    let mut notes = notes(view);
     for cabinet in &shown {
         measures(&mut canvas, cabinet, id, sizes);
         for conflict in cabinet.conflicts.iter().filter(|c| c.view == id) {
@@ -94,6 +110,7 @@ fn paint(job: &Job, id: ViewId, sizes: Printer) -> Painted {
     let (width, height) = extent(&element);
     Painted {
         title,
+        unread,
         element,
         width,
         height,
@@ -262,17 +279,41 @@ fn described(part: &DrawnPart, sizes: Printer) -> String {
     text
 }
 
-/// What a person has to know of a view that was not measured, or not in full.
-fn notes(view: &View, shown: &[&MeasuredCabinet]) -> Vec<String> {
-    let mut notes = vec![format!("kind: {}", view.kind_evidence)];
-    match &view.scale {
-        Scale::Known { evidence, .. } => {
-            notes.extend(evidence.iter().map(|e| format!("scale: {e}")))
-        }
-        Scale::Unknown { reason } => notes.push(format!("not measured: {reason}")),
+/// Why nothing was measured in a view, for the caption above it.
+fn unread(view: &View, shown: &[&MeasuredCabinet], id: ViewId) -> Option<String> {
+    let flat = |part: &DrawnPart| {
+        part.flat
+            && Axis::ALL
+                .iter()
+                .any(|a| part.span(*a).is_some_and(|s| s.view == id))
+    };
+    let read = |cabinet: &&MeasuredCabinet| {
+        cabinet.edges.iter().any(|(view, _, _)| *view == id) || cabinet.parts.iter().any(flat)
+    };
+    if let Scale::Unknown { reason } = &view.scale {
+        Some(format!("Not measured, its scale is not known: {reason}"))
+    } else if view.kind == ViewKind::Unknown {
+        Some(format!("Not measured: {}", view.kind_evidence))
+    } else if view.cabinets.is_empty() {
+        Some("Not measured: no cabinet's name stands with it".to_owned())
+    } else if !shown.iter().any(read) {
+        Some(format!(
+            "Not measured: it could not be read as a view of {}",
+            view.cabinets.join(", ")
+        ))
+    } else {
+        None
     }
-    if shown.is_empty() {
-        notes.push("no cabinet was measured in it".to_owned());
+}
+
+/// How the kind and the scale of a view are known.
+fn notes(view: &View) -> Vec<String> {
+    let mut notes = Vec::new();
+    if view.kind != ViewKind::Unknown {
+        notes.push(format!("kind: {}", view.kind_evidence));
+    }
+    if let Scale::Known { evidence, .. } = &view.scale {
+        notes.extend(evidence.iter().map(|e| format!("scale: {e}")));
     }
     notes
 }
@@ -305,25 +346,41 @@ fn svg(job: &Job, sizes: Printer) -> String {
             escape(&view.title)
         );
         y += LINE + 8.0;
+        for line in view.unread.iter().flat_map(|why| wrap(why, WIDE, WIDE)) {
+            y += LINE;
+            let _ = write!(
+                body,
+                r#"<text x="{GAP}" y="{y:.1}" class="unread">{}</text>"#,
+                escape(&line)
+            );
+            widest = widest.max(GAP + CHARACTER * line.chars().count() as f64);
+        }
         let placed = format!(r#"<svg x="{GAP}" y="{y:.1}" "#);
         body.push_str(&view.element.replacen("<svg ", &placed, 1));
         let beside = GAP + view.width + GAP;
-        let texts = view
+        let parts = view
             .parts
             .iter()
             .map(|(number, text)| format!("{number} {text}"));
         let mut down = y + LINE;
-        for text in texts.chain(view.notes.iter().cloned()) {
-            let _ = write!(
-                body,
-                r#"<text x="{beside:.1}" y="{down:.1}" class="list">{}</text>"#,
-                escape(&text)
-            );
-            down += LINE;
-            widest = widest.max(beside + 6.5 * text.chars().count() as f64);
+        for text in parts.chain(view.notes.iter().cloned()) {
+            down = listed(&mut body, beside, down, &text);
         }
+        widest = widest.max(beside + CHARACTER * NARROW as f64);
         y = down.max(y + view.height) + GAP;
-        widest = widest.max(beside);
+    }
+    let left_out = left_out(job);
+    if !left_out.is_empty() {
+        let _ = write!(
+            body,
+            r#"<text x="{GAP}" y="{:.1}" class="title">Left out</text>"#,
+            y + LINE
+        );
+        y += 2.5 * LINE;
+        for text in left_out {
+            y = listed(&mut body, GAP, y, &text);
+        }
+        y += GAP;
     }
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {widest:.1} {y:.1}\" width=\"{widest:.1}\" height=\"{y:.1}\">\
@@ -331,7 +388,27 @@ fn svg(job: &Job, sizes: Printer) -> String {
     )
 }
 
-const LIST: &str = "text{font-family:system-ui,sans-serif;fill:#123}.title{font-size:15px;font-weight:600}.list{font-size:12px}";
+/// Writes a line of a list, broken where it gets long, and gives the place of the next.
+fn listed(body: &mut String, x: f64, mut y: f64, text: &str) -> f64 {
+    for (index, line) in wrap(text, NARROW, NARROW - 2).iter().enumerate() {
+        let _ = write!(
+            body,
+            r#"<text x="{:.1}" y="{y:.1}" class="list">{}</text>"#,
+            if index == 0 { x } else { x + 2.0 * CHARACTER },
+            escape(line)
+        );
+        y += LINE;
+    }
+    y
+}
+
+/// Characters in a line beside a picture, and in one above it.
+const NARROW: usize = 64;
+const WIDE: usize = 110;
+/// Rough width of a character of a list, pixels.
+const CHARACTER: f64 = 6.5;
+
+const LIST: &str = "text{font-family:system-ui,sans-serif;fill:#123}.title{font-size:15px;font-weight:600}.list{font-size:12px}.unread{font-size:12px;fill:#9a1c12}";
 
 fn html(job: &Job, sizes: Printer) -> String {
     let mut body = String::new();
@@ -342,6 +419,9 @@ fn html(job: &Job, sizes: Printer) -> String {
             escape(&view.title),
             view.element
         );
+        if let Some(why) = &view.unread {
+            let _ = write!(body, "<p class=\"unread\">{}</p>", escape(why));
+        }
         if !view.parts.is_empty() {
             body.push_str("<dl>");
             for (number, text) in &view.parts {
@@ -372,7 +452,7 @@ fn html(job: &Job, sizes: Printer) -> String {
 }
 
 const PAGE: &str = "body{font:15px/1.4 system-ui,sans-serif;margin:1.5rem;color:#123}h1{font-size:1.4rem}h2{font-size:1.1rem}\
-figure{margin:0;flex:none;max-width:100%}.pair{display:flex;flex-wrap:wrap;gap:1.5rem}dl{display:grid;grid-template-columns:auto 1fr;gap:.1rem .6rem;margin:0}\
+figure{margin:0;flex:none;max-width:100%}.pair{display:flex;flex-wrap:wrap;gap:1.5rem}.pair>div{flex:1 1 20rem;min-width:0}.unread{color:#9a1c12;margin:0 0 .5rem}dl{display:grid;grid-template-columns:auto 1fr;gap:.1rem .6rem;margin:0}\
 dt{font-weight:600;text-align:right}dd{margin:0}section{break-inside:avoid;border-top:1px solid #ccd;padding-bottom:1rem}";
 
 /// "sheet border in glaze.dxf, 4 lines".

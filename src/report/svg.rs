@@ -106,8 +106,18 @@ pub struct Canvas {
     strokes: Vec<(Ink, String)>,
     /// Everything else, in drawing order.
     shapes: String,
+    /// Numbers of areas, over all lines, and the places they take, pixels.
+    numbers: String,
+    taken: Vec<Rect<f64>>,
     marks: Vec<Mark>,
 }
+
+/// Where along its longer and its shorter side the number of an area may stand, tried
+/// in this order.
+const ALONG: [f64; 9] = [0.5, 0.25, 0.75, 0.375, 0.625, 0.125, 0.875, 0.06, 0.94];
+const ACROSS: [f64; 3] = [0.5, 0.2, 0.8];
+/// Font of such a number.
+const SMALL: f64 = 11.0;
 
 /// Longest side of the window in pixels.
 const LONGEST: f64 = 460.0;
@@ -133,6 +143,8 @@ impl Canvas {
             },
             strokes: Vec::new(),
             shapes: String::new(),
+            numbers: String::new(),
+            taken: Vec::new(),
             marks: Vec::new(),
         }
     }
@@ -211,20 +223,40 @@ impl Canvas {
         );
     }
 
-    /// Text with its middle here; left out when outside of the window.
-    pub fn label(&mut self, at: Coord<f64>, text: &str, ink: Ink) {
-        if !inside(at, &self.window) {
+    /// A number in an area, where it covers no other one; of narrow areas those that
+    /// come first choose first.
+    pub fn number_in(&mut self, area: Rect<f64>, text: &str, ink: Ink) {
+        let (w, h) = (area.width(), area.height());
+        let half = coord! { x: 0.32 * SMALL * text.len() as f64 + 1.0, y: 0.5 * SMALL };
+        let places = ACROSS
+            .iter()
+            .flat_map(|across| ALONG.map(|along| (along, *across)));
+        let places: Vec<Rect<f64>> = places
+            .map(|(along, across)| {
+                if w > h {
+                    (along, across)
+                } else {
+                    (across, along)
+                }
+            })
+            .map(|(x, y)| coord! { x: area.min().x + x * w, y: area.min().y + y * h })
+            .filter(|at| inside(*at, &self.window))
+            .map(|at| Rect::new(self.place(at) - half, self.place(at) + half))
+            .collect();
+        let free = |place: &&Rect<f64>| self.taken.iter().all(|other| !meet(place, other));
+        let Some(place) = places.iter().find(free).or(places.first()).copied() else {
             return;
-        }
-        let at = self.place(at);
+        };
+        let at = place.center();
         let _ = write!(
-            self.shapes,
-            r#"<text class="label {}" x="{}" y="{}">{}</text>"#,
+            self.numbers,
+            r#"<text class="label number {}" x="{}" y="{}">{}</text>"#,
             ink.class(),
             number(at.x),
-            number(at.y + FONT * 0.35),
+            number(at.y + SMALL * 0.35),
             escape(text)
         );
+        self.taken.push(place);
     }
 
     /// A dimension, stacked outside in the order of the calls: level ones below
@@ -321,6 +353,7 @@ impl Canvas {
             *stack += STACK;
             self.paint_mark(&mut text, &mut labels, mark, *stack);
         }
+        text.push_str(&self.numbers);
         text.push_str(&labels);
         text.push_str("</svg>");
         text
@@ -446,6 +479,10 @@ fn number(value: f64) -> String {
     )
 }
 
+fn meet(a: &Rect<f64>, b: &Rect<f64>) -> bool {
+    a.min().x < b.max().x && b.min().x < a.max().x && a.min().y < b.max().y && b.min().y < a.max().y
+}
+
 fn inside(at: Coord<f64>, window: &Rect<f64>) -> bool {
     at.x >= window.min().x
         && at.x <= window.max().x
@@ -554,13 +591,14 @@ mod tests {
     #[test]
     fn text_from_input_is_escaped_and_y_points_up() {
         let mut canvas = Canvas::new(window());
-        canvas.label((50.0, 50.0).into(), "<script>\u{7}", Ink::Plain);
+        let area = Rect::new(coord! { x: 40.0, y: 40.0 }, coord! { x: 60.0, y: 60.0 });
+        canvas.number_in(area, "<script>\u{7}", Ink::Plain);
         let text = canvas.element("v1", "a & b", "\"d\"");
         assert!(text.contains("&lt;script&gt;\u{fffd}</text>"));
         assert!(text.contains("a &amp; b"));
         assert!(!text.contains("<script"));
         // The top of the window is the top of the picture.
-        assert!(text.contains(r#"y="4.6""#), "{text}");
+        assert!(text.contains(r#"y="3.9""#), "{text}");
     }
 
     #[test]
@@ -568,5 +606,29 @@ mod tests {
         let point = Rect::new(coord! { x: 1.0, y: 1.0 }, coord! { x: 1.0, y: 1.0 });
         let text = Canvas::new(point).file("nothing", "");
         assert!(!text.contains("NaN") && !text.contains("inf"));
+    }
+
+    #[test]
+    fn numbers_of_areas_over_each_other_stand_apart() {
+        let mut canvas = Canvas::new(Rect::new(
+            coord! { x: 0.0, y: 0.0 },
+            coord! { x: 600.0, y: 720.0 },
+        ));
+        let strip = Rect::new(coord! { x: 0.0, y: 340.0 }, coord! { x: 600.0, y: 358.0 });
+        let whole = Rect::new(coord! { x: 0.0, y: 0.0 }, coord! { x: 600.0, y: 720.0 });
+        for (area, text) in [(strip, "6"), (strip, "12"), (whole, "5")] {
+            canvas.number_in(area, text, Ink::Plain);
+        }
+        assert_eq!(canvas.taken.len(), 3);
+        for (index, a) in canvas.taken.iter().enumerate() {
+            assert!(canvas.taken.iter().skip(index + 1).all(|b| !meet(a, b)));
+        }
+        assert_eq!(
+            canvas
+                .element("v", "t", "d")
+                .matches("class=\"label number")
+                .count(),
+            3
+        );
     }
 }

@@ -113,7 +113,7 @@ const fn code(tone: Tone) -> Option<&'static str> {
 }
 
 /// Breaks text at spaces; words longer than a line are cut.
-fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
+pub(in crate::report) fn wrap(text: &str, first: usize, rest: usize) -> Vec<String> {
     let (first, rest) = (first.max(8), rest.max(8));
     let mut lines = vec![String::new()];
     let mut used = 0;
