@@ -262,11 +262,34 @@ fn decide<'a>(
         check.by = not_drawn(rules, case, check.part, role, axis);
         return check;
     };
+    if let Some(height) = want.span.map(crate::cabinet::Span::length)
+        && cell.dimension == Dimension::Thickness
+        && role == Role::Countertop
+        && built_up(bench, row)
+    {
+        check.want = None;
+        check.by = format!(
+            "drawn {} high with its build-up strips; how thick the sheet is was not told by the \
+             strips listed",
+            bench.show.size(height)
+        );
+        return check;
+    }
     check.tolerance = want.tolerance;
     if cell.dimension == Dimension::Thickness {
         return thickness(bench, check, want);
     }
     settle(bench, case, row, cell, check, want)
+}
+
+/// Whether strips are listed under a top: what is drawn of it is sheet and strips.
+fn built_up(bench: &Bench<'_>, top: &Row) -> bool {
+    bench.rows.iter().any(|row| {
+        row.role() == Some(Role::BuildUpStrip)
+            && (row.cabinets.is_empty()
+                || top.cabinets.is_empty()
+                || row.cabinets.iter().any(|name| top.cabinets.contains(name)))
+    })
 }
 
 /// The name in the job file of the joint that hides a part's ends.

@@ -273,6 +273,7 @@ fn stock(names: &mut Names, parts: &[DrawnPart]) {
             Role::Bottom => ("bottom.thickness", Axis::High),
             Role::Top => ("top.thickness", Axis::High),
             Role::FixedShelf | Role::AdjustableShelf => ("shelf.thickness", Axis::High),
+            Role::Countertop => ("countertop.built-up", Axis::High),
             _ => continue,
         };
         if let Some(span) = part.span(axis).filter(|span| !span.is_lower_bound()) {

@@ -22,8 +22,8 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     }
 }
 
-/// A listed top and the faces it should have: what it covers with its overhangs where
-/// that is known, else as it is listed. A wrong top does not make its strips wrong.
+/// A listed top and the faces it should have: as it is drawn, or what it covers with its
+/// overhangs where that is known, else as it is listed. A wrong top does not make its strips wrong.
 struct Top<'a> {
     row: &'a Row,
     faces: Option<(Length, Length)>,
@@ -49,17 +49,23 @@ impl<'a> Top<'a> {
                 .find(|expected| !matches!(expected.origin, Origin::Inferred { .. }))
                 .map(|expected| expected.value)
         };
-        let along = over.get(&row.source).copied().or_else(|| {
-            (row.cabinets.len() == 1)
-                .then(|| by_rule(Axis::Across))
-                .flatten()
-        });
-        let faces = listed.map(|(length, width)| {
-            (
-                along.unwrap_or(length),
-                by_rule(Axis::Deep).unwrap_or(width),
-            )
-        });
+        let drawn = |axis: Axis| -> Option<Length> {
+            let parts = cabinet.filter(|_| row.cabinets.len() == 1)?.parts.iter();
+            let mut tops = parts.filter(|part| part.role == Role::Countertop && !part.flat);
+            let span = tops.next()?.span(axis)?;
+            (!span.is_lower_bound()).then(|| span.length())
+        };
+        let along = over
+            .get(&row.source)
+            .copied()
+            .or_else(|| drawn(Axis::Across))
+            .or_else(|| {
+                (row.cabinets.len() == 1)
+                    .then(|| by_rule(Axis::Across))
+                    .flatten()
+            });
+        let deep = drawn(Axis::Deep).or_else(|| by_rule(Axis::Deep));
+        let faces = listed.map(|(length, width)| (along.unwrap_or(length), deep.unwrap_or(width)));
         Top { row, faces }
     }
 
