@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 /// Bores as a boring list has them.
 pub(super) struct Listed {
     pub marks: Vec<Cell>,
+    /// Their centre from the hinge edge.
+    pub centre: Option<(Cell, Length)>,
     pub cabinets: Vec<String>,
     pub height: Length,
     /// From the door's lower end.
@@ -20,14 +22,16 @@ pub(super) struct Listed {
 
 /// Circles this near in diameter are the stated bore, millimetres.
 const NEAR_DIAMETER: f64 = 0.3;
+/// Smallest and largest hinge cup, millimetres.
+const CUPS: (f64, f64) = (25.5, 41.0);
 /// Plate and system holes are 5 mm across (32 mm system).
 const PLATE_HOLE_MM: f64 = 5.0;
 
 /// A circle on a part's own drawing, from the part's left and lower edges.
 #[derive(Clone, Copy, Debug)]
-struct Hole {
-    x: f64,
-    y: f64,
+pub(super) struct Hole {
+    pub x: f64,
+    pub y: f64,
 }
 
 pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>) {
@@ -40,10 +44,9 @@ pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>)
                 .push(row);
         }
     }
+    let mut doors: Vec<Door<'_>> = Vec::new();
     for (name, cabinet) in facts.named() {
-        let Some((bore, origin)) = facts.size(cabinet, "hinge.bore") else {
-            continue;
-        };
+        let stated = facts.size(cabinet, "hinge.bore");
         let listed = by_cabinet
             .get(&super::cabinet_key(name))
             .map_or(&[][..], Vec::as_slice);
@@ -51,6 +54,10 @@ pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>)
         for (part, view) in part_drawings(facts, cabinet, Role::Door) {
             let (Some(across), Some(high)) = (part.span(Axis::Across), part.span(Axis::High))
             else {
+                continue;
+            };
+            let drawn = || cup(view).map(|bore| (bore, Origin::Drawn));
+            let Some((bore, origin)) = stated.clone().or_else(drawn) else {
                 continue;
             };
             let holes = holes(view, bore.mm());
@@ -66,12 +73,16 @@ pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>)
                 width: across.mm(),
                 height: high.mm(),
                 holes,
-                origin: origin.clone(),
+                origin,
+                bore: bore.mm(),
+                edge_stated: facts.scope(cabinet).look_up("hinge.edge").is_ok(),
+                title: view.title.as_ref().map_or("", |title| title.text.as_str()),
             };
             door.in_one_line(facts, found);
             door.centre(facts, cabinet, bore, found);
             door.as_listed(facts, listed, found);
             drawn_rising = drawn_rising.or_else(|| door.rising());
+            doors.push(door);
         }
         let from_list = || {
             let own = listed.first()?;
@@ -82,6 +93,21 @@ pub(super) fn check(facts: &Desk<'_>, listed: &[Listed], found: &mut Vec<Check>)
             plates(facts, name, cabinet, height, &rising, found);
         }
     }
+    super::cups::check(facts, &doors, found);
+}
+
+/// The diameter of the bores of a door where none is stated: that of the one kind of
+/// large circle on its drawing (cups are 26, 35 or 40 mm across).
+fn cup(view: &View) -> Option<Length> {
+    let mut cups = view
+        .arcs
+        .iter()
+        .map(|arc| (arc.full, 2.0 * arc.radius))
+        .filter(|(full, across)| *full && (CUPS.0..=CUPS.1).contains(across))
+        .map(|(_, across)| across);
+    let first = cups.next()?;
+    cups.all(|other| (other - first).abs() <= NEAR_DIAMETER)
+        .then(|| Length::from_mm(first))?
 }
 
 /// Drawings of single parts of a role, with their views.
@@ -119,24 +145,30 @@ fn holes(view: &View, diameter: f64) -> Vec<Hole> {
     holes
 }
 
-struct Door<'a> {
-    name: &'a str,
-    part: &'a DrawnPart,
-    width: f64,
-    height: f64,
-    holes: Vec<Hole>,
+/// A door with bores on a drawing of its own; millimetres.
+pub(super) struct Door<'a> {
+    pub name: &'a str,
+    pub part: &'a DrawnPart,
+    pub width: f64,
+    pub height: f64,
+    /// Rising.
+    pub holes: Vec<Hole>,
+    pub bore: f64,
+    /// How far the bores are from the edge is stated.
+    pub edge_stated: bool,
+    pub title: &'a str,
     origin: Origin,
 }
 
 impl Door<'_> {
-    fn check(&self, verdict: Verdict, sentence: String) -> Check {
+    pub fn check(&self, verdict: Verdict, sentence: String) -> Check {
         Check::new(Topic::HingeBores, verdict, sentence)
             .of([self.name])
             .resting_on(self.origin.clone())
     }
 
     /// Distance of a bore from the nearer upright edge.
-    fn to_edge(&self, hole: Hole) -> f64 {
+    pub fn to_edge(&self, hole: Hole) -> f64 {
         hole.x.min(self.width - hole.x)
     }
 
@@ -167,7 +199,7 @@ impl Door<'_> {
         }
     }
 
-    fn show(&self, facts: &Desk<'_>, mm: f64) -> String {
+    pub fn show(&self, facts: &Desk<'_>, mm: f64) -> String {
         facts.show(Length::from_mm(mm).unwrap_or_default())
     }
 
@@ -247,6 +279,28 @@ impl Door<'_> {
                 self.check(verdict, sentence)
                     .at_rows(row.marks.iter().cloned()),
             );
+            if self.edge_stated {
+                continue;
+            }
+            let own = self.holes.first().map(|hole| self.to_edge(*hole));
+            let drawn = own.and_then(Length::from_mm);
+            let (Some((cell, listed)), Some(drawn)) = (&row.centre, drawn) else {
+                continue;
+            };
+            let sentence = format!(
+                "{}: the bores of the {} are drawn {} from the edge and listed {}",
+                self.name,
+                self.part.name,
+                facts.show(drawn),
+                facts.show(*listed)
+            );
+            let tolerance = facts.rules.tolerance(Some(Role::Door));
+            let same = (drawn - *listed).abs() <= tolerance;
+            found.push(
+                self.check(Verdict::of(same), sentence)
+                    .at_rows([cell.clone()])
+                    .sizes(drawn, *listed, tolerance),
+            );
         }
     }
 }
@@ -261,18 +315,20 @@ fn plates(
     rising: &[f64],
     found: &mut Vec<Check>,
 ) {
-    let (Some((row, origin)), Some((spacing, _))) = (
-        facts.size(cabinet, "plate.row"),
-        facts.size(cabinet, "plate.spacing"),
-    ) else {
-        return;
-    };
     let Some(door) = super::hinges::lower_end(cabinet, Some(height)) else {
         return;
     };
     let side_foot = facts
         .size(cabinet, "base.height")
         .map_or(0.0, |(height, _)| height.mm());
+    let (Some((row, origin)), Some((spacing, _))) = (
+        facts.size(cabinet, "plate.row"),
+        facts.size(cabinet, "plate.spacing"),
+    ) else {
+        let centres: Vec<f64> = rising.iter().map(|mark| door + mark - side_foot).collect();
+        plates_unstated(facts, name, cabinet, &centres, found);
+        return;
+    };
     let tolerance = facts.rules.tolerance(Some(Role::Side)).mm();
     for (part, view) in part_drawings(facts, cabinet, Role::Side) {
         let (width, length) = (
@@ -347,6 +403,80 @@ fn plates(
         )
         .of([name])
         .resting_on(origin.clone());
+        check.drawn = part.span(Axis::High).cloned().into_iter().collect();
+        found.push(check);
+    }
+}
+
+/// Plate holes where neither their row nor their spacing is stated: a side whose only
+/// holes are pairs in one line, as many as the door has hinges, has them half above and
+/// half below each hinge.
+fn plates_unstated(
+    facts: &Desk<'_>,
+    name: &str,
+    cabinet: &MeasuredCabinet,
+    centres: &[f64],
+    found: &mut Vec<Check>,
+) {
+    let tolerance = facts.rules.tolerance(Some(Role::Side)).mm();
+    for (part, view) in part_drawings(facts, cabinet, Role::Side) {
+        let (wide, high) = (view.extents.width(), view.extents.height());
+        let mut holes = holes(view, PLATE_HOLE_MM);
+        let length = high.max(wide);
+        if wide > high {
+            for hole in &mut holes {
+                std::mem::swap(&mut hole.x, &mut hole.y);
+            }
+            holes.sort_by(|a, b| a.y.total_cmp(&b.y));
+        }
+        let in_line = holes
+            .windows(2)
+            .all(|pair| (pair[0].x - pair[1].x).abs() <= tolerance);
+        if !in_line || centres.is_empty() || holes.len() != 2 * centres.len() {
+            continue;
+        }
+        let pairs: Vec<(f64, f64)> = holes
+            .chunks(2)
+            .filter_map(|pair| match pair {
+                [a, b] => Some((f64::midpoint(a.y, b.y), b.y - a.y)),
+                _ => None,
+            })
+            .collect();
+        let alike = pairs
+            .windows(2)
+            .all(|pair| (pair[0].1 - pair[1].1).abs() <= tolerance);
+        if !alike {
+            continue;
+        }
+        let at = |turned: bool| -> Vec<f64> {
+            let mut middles: Vec<f64> = pairs
+                .iter()
+                .map(|(middle, _)| if turned { length - middle } else { *middle })
+                .collect();
+            middles.sort_by(f64::total_cmp);
+            middles
+        };
+        let fits = |turned: bool| {
+            let middles = at(turned);
+            let mut both = middles.iter().zip(centres);
+            both.all(|(own, wanted)| (own - wanted).abs() <= tolerance)
+        };
+        let same = fits(false) || fits(true);
+        let show = |marks: &[f64]| -> String {
+            let marks: Vec<String> = marks
+                .iter()
+                .map(|mm| facts.show(Length::from_mm(*mm).unwrap_or_default()))
+                .collect();
+            marks.join(", ")
+        };
+        let sentence = format!(
+            "{name}: the hinges are {} above the lower end of the {}, and its pairs of plate holes \
+             are drawn around {}",
+            show(centres),
+            part.name,
+            show(&at(false))
+        );
+        let mut check = Check::new(Topic::HingeBores, Verdict::of(same), sentence).of([name]);
         check.drawn = part.span(Axis::High).cloned().into_iter().collect();
         found.push(check);
     }

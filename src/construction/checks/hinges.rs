@@ -3,6 +3,7 @@
 //! fixed shelves and rails.
 
 use super::{Cell, Check, Desk, Topic, Verdict};
+use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::construction::Origin;
 use crate::cutlist::{BoringRow, FromEdge, SizeCell};
 use crate::length::Length;
@@ -10,8 +11,8 @@ use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
 
 /// What a boring row says, worked out.
-struct Bored<'a> {
-    row: &'a BoringRow,
+pub(super) struct Bored<'a> {
+    pub row: &'a BoringRow,
     /// Of the door.
     height: Option<Length>,
     width: Option<Length>,
@@ -37,6 +38,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
         centre(facts, door, found);
         clear(facts, door, found);
     }
+    super::boring::check(facts, &bored, found);
     super::bores::check(facts, &bored_heights(&bored), found);
 }
 
@@ -47,6 +49,11 @@ fn bored_heights(bored: &[Bored<'_>]) -> Vec<super::bores::Listed> {
         .filter_map(|door| {
             Some(super::bores::Listed {
                 marks: rows(door).collect(),
+                centre: door
+                    .row
+                    .centre_from_edge
+                    .as_ref()
+                    .map(|size| (cell(door, size), size.value)),
                 cabinets: door.row.cabinets.clone(),
                 height: door.height?,
                 rising: door.rising.clone()?,
@@ -99,11 +106,11 @@ fn listed_height(facts: &Desk<'_>, row: &BoringRow) -> Option<Length> {
     heights.all(|height| height == first).then_some(first)
 }
 
-fn rows(door: &Bored<'_>) -> impl Iterator<Item = Cell> {
+pub(super) fn rows(door: &Bored<'_>) -> impl Iterator<Item = Cell> {
     door.row.marks.iter().map(|mark| cell(door, &mark.size))
 }
 
-fn cell(door: &Bored<'_>, size: &SizeCell) -> Cell {
+pub(super) fn cell(door: &Bored<'_>, size: &SizeCell) -> Cell {
     super::listed(&door.row.source, &door.row.part, size)
 }
 
@@ -121,7 +128,7 @@ fn marks_at(door: &Bored<'_>, height: Length, at: Length) -> Vec<Cell> {
         .collect()
 }
 
-fn name(door: &Bored<'_>) -> String {
+pub(super) fn name(door: &Bored<'_>) -> String {
     if door.row.cabinet_text.is_empty() {
         format!("'{}'", door.row.part)
     } else {
@@ -386,10 +393,7 @@ fn centre(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
             Origin::Drawn,
         );
     }
-    let value = |cell: &Option<SizeCell>| cell.as_ref().map(|cell| (cell.value, Origin::Drawn));
-    let rim = value(&door.row.rim_from_edge).or_else(|| stated(facts, door, "hinge.edge"));
-    let bore = value(&door.row.diameter).or_else(|| stated(facts, door, "hinge.bore"));
-    if let (Some((rim, a)), Some((bore, b))) = (rim, bore) {
+    if let Some(((rim, a), (bore, b))) = rim_and_bore(facts, door) {
         let wanted = rim + bore / 2;
         let same = (centre.value - wanted).abs() <= facts.tolerance(wanted);
         judge(
@@ -408,6 +412,17 @@ fn centre(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     }
 }
 
+/// A door's edge distance and the diameter of its bores, listed or stated.
+pub(super) fn rim_and_bore(
+    facts: &Desk<'_>,
+    door: &Bored<'_>,
+) -> Option<((Length, Origin), (Length, Origin))> {
+    let value = |cell: &Option<SizeCell>| cell.as_ref().map(|cell| (cell.value, Origin::Drawn));
+    let rim = value(&door.row.rim_from_edge).or_else(|| stated(facts, door, "hinge.edge"));
+    let bore = value(&door.row.diameter).or_else(|| stated(facts, door, "hinge.bore"));
+    rim.zip(bore)
+}
+
 /// Hinges do not meet fixed shelves or rails of the case.
 fn clear(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
     let Some(rising) = &door.rising else { return };
@@ -421,45 +436,44 @@ fn clear(facts: &Desk<'_>, door: &Bored<'_>, found: &mut Vec<Check>) {
         let Some(low) = lower_end(cabinet, door.height) else {
             continue;
         };
-        for part in &cabinet.parts {
-            if !matches!(part.role, Role::FixedShelf | Role::Rail | Role::Stretcher) || part.flat {
-                continue;
-            }
-            let Some(high) = part.span(Axis::High) else {
+        for mark in rising {
+            let Some(part) = met(cabinet, low + mark.mm(), bore.mm()) else {
                 continue;
             };
-            for mark in rising {
-                let at = low + mark.mm();
-                let half = bore.mm() / 2.0;
-                if at + half <= high.lo.at || at - half >= high.hi.at {
-                    continue;
-                }
-                let mut check = Check::new(
-                    Topic::HingeBores,
-                    Verdict::Disagrees,
-                    format!(
-                        "{}: the bore {} above the door's lower end meets the {}",
-                        name(door),
-                        facts.show(*mark),
-                        part.name
-                    ),
-                )
-                .of([cabinet_name.as_str()])
-                .resting_on(origin.clone())
-                .at_rows(rows(door));
-                check.drawn = vec![high.clone()];
-                found.push(check);
-            }
+            let mut check = Check::new(
+                Topic::HingeBores,
+                Verdict::Disagrees,
+                format!(
+                    "{}: the bore {} above the door's lower end meets the {}",
+                    name(door),
+                    facts.show(*mark),
+                    part.name
+                ),
+            )
+            .of([cabinet_name.as_str()])
+            .resting_on(origin.clone())
+            .at_rows(rows(door));
+            check.drawn = part.span(Axis::High).cloned().into_iter().collect();
+            found.push(check);
         }
     }
 }
 
+/// The fixed shelf, stretcher or rail that a hinge at this height meets, millimetres.
+pub(super) fn met(cabinet: &MeasuredCabinet, at: f64, bore: f64) -> Option<&DrawnPart> {
+    cabinet.parts.iter().find(|part| {
+        let solid = matches!(part.role, Role::FixedShelf | Role::Rail | Role::Stretcher);
+        solid
+            && !part.flat
+            && part
+                .span(Axis::High)
+                .is_some_and(|high| at + bore / 2.0 > high.lo.at && at - bore / 2.0 < high.hi.at)
+    })
+}
+
 /// Where the lower end of the cabinet's doors of this height is drawn, millimetres;
 /// `None` when doors of that height stand at different heights.
-pub(super) fn lower_end(
-    cabinet: &crate::cabinet::MeasuredCabinet,
-    height: Option<Length>,
-) -> Option<f64> {
+pub(super) fn lower_end(cabinet: &MeasuredCabinet, height: Option<Length>) -> Option<f64> {
     let height = height?;
     let mut ends = cabinet
         .parts

@@ -4,7 +4,9 @@
 
 mod accessibility;
 mod bores;
+mod boring;
 mod counts;
+mod cups;
 mod hinges;
 mod places;
 mod runs;
@@ -103,8 +105,10 @@ impl Topic {
                 "bores of a boring list are measured from one edge, lie on the door, are alike on \
                  doors of one size, `hinge.from-end` from its ends, centred `hinge.edge` and half \
                  of `hinge.bore` from the hinge edge, on the hinge side, and clear of fixed shelves, \
-                 stretchers and rails; circles on drawings of doors are where the list has them, and \
-                 plate holes on drawings of sides (`plate.row`, `plate.spacing`) match the hinges"
+                 stretchers and rails; its doors have the sizes and, in a pair, the hinge side of the \
+                 cabinet's; circles on drawings of doors are where the list has them, alike on doors of \
+                 one size, as far from the edge on all and mirrored on a pair, and plate holes on \
+                 drawings of sides (`plate.row`, `plate.spacing`) match the hinges"
             }
             Topic::Countertop => {
                 "sheet and strips make `countertop.built-up`; strip lengths and counts follow from \
