@@ -90,6 +90,15 @@ struct Found {
 }
 
 impl Found {
+    /// True for the same place in space, whichever way the view was turned for it.
+    fn is_at(&self, other: &Found) -> bool {
+        let same = |(a, b): (&Option<Range>, &Option<Range>)| match (a, b) {
+            (Some(a), Some(b)) => near(a.0, b.0) && near(a.1, b.1),
+            (a, b) => a.is_none() && b.is_none(),
+        };
+        self.ranges.iter().zip(&other.ranges).all(same)
+    }
+
     fn new(role: Role, solid: &Solid) -> Found {
         Found {
             role,
@@ -135,7 +144,7 @@ pub(super) fn parts(placed: &[Placed], posts: &Posts) -> Vec<DrawnPart> {
         // As much fits either way: what differs is not known.
         [first, second, ..] => first
             .iter()
-            .take_while(|found| second.iter().any(|other| other.ranges == found.ranges))
+            .take_while(|found| second.iter().any(|other| other.is_at(found)))
             .count(),
     };
     let Some(mut found) = readings.into_iter().next() else {

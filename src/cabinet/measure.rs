@@ -271,6 +271,25 @@ fn on_posts(ids: &[ViewId], views: &[View]) -> Option<Posts> {
         .filter(known)
         .filter(|view| view.kind == ViewKind::Plan)
         .find_map(|view| Posts::find(&Grid::new(&view.linework, view.shows_hidden)))
+        .filter(|posts| !posts.covered || stand_upright(posts, ids, views))
+}
+
+/// Whether every front, end and section shows two of the posts from the floor up.
+fn stand_upright(posts: &Posts, ids: &[ViewId], views: &[View]) -> bool {
+    let mut upright = ids
+        .iter()
+        .filter_map(|id| views.get(*id))
+        .filter_map(|view| {
+            let deep = match view.kind {
+                ViewKind::Front => false,
+                ViewKind::End | ViewKind::Section => true,
+                _ => return None,
+            };
+            let grid = Grid::new(&view.linework, view.shows_hidden);
+            Some(posts.upright(&grid, deep).is_some())
+        })
+        .peekable();
+    upright.peek().is_some() && upright.all(|stands| stands)
 }
 
 /// Measures furniture on posts: every view by the posts it shows.
@@ -317,8 +336,19 @@ fn posts_only(id: &str, ids: &[ViewId], views: &[View], posts: Posts) -> Measure
         }
     }
     placed.sort_by_key(|p| p.id);
+    tops::find(&mut placed);
     let between = between::parts(&placed, &posts);
+    // A top flush with its posts is a board between them as well.
+    let as_high = |part: &DrawnPart, other: &DrawnPart| match (&part.high, &other.high) {
+        (Some(a), Some(b)) => same_range((a.lo.at, a.hi.at), (b.lo.at, b.hi.at)),
+        _ => false,
+    };
     finish(id, ids, &mut placed, Style::Unknown, |_, parts| {
+        let again = |part: &DrawnPart| {
+            let mut boards = between.iter().filter(|board| board.role == Role::Top);
+            part.role == Role::Countertop && boards.any(|board| as_high(board, part))
+        };
+        parts.retain(|part| !again(part));
         parts.extend(between);
     })
 }

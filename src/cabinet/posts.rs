@@ -2,6 +2,8 @@
 //! rectangles, with rails, panels and doors between that stand back from their
 //! outer faces. Such a piece has no sides, so it is read by its posts.
 
+mod under_top;
+
 use super::grid::{Dir, GAP, Grid, Track};
 use super::reading::{Range, ViewPart, near};
 use crate::trade::Role;
@@ -19,6 +21,8 @@ pub(super) struct Posts {
     pub rear: Range,
     /// Several lines could be the posts' inner faces: how wide they are is not known.
     pub unclear: bool,
+    /// Seen by hidden edges alone: other views have to show them as well.
+    pub covered: bool,
 }
 
 /// What one view shows of furniture on posts.
@@ -33,9 +37,12 @@ pub(super) struct PostReading {
 
 impl Posts {
     /// The posts of a plan, if four equal ones stand at its corners and what is
-    /// between them at both ends stands back.
+    /// between them at both ends stands back; or four equal ones that a top covers.
     pub(super) fn find(grid: &Grid) -> Option<Posts> {
-        let grid = &grid.seen_only();
+        Self::open(&grid.seen_only()).or_else(|| under_top::find(grid))
+    }
+
+    fn open(grid: &Grid) -> Option<Posts> {
         let long = |track: &&Track| track.runs.iter().any(|run| run.len() >= POST.0);
         let (x0, x1) = (
             grid.up.iter().find(long)?.at,
@@ -53,6 +60,7 @@ impl Posts {
             front: (y0, y0 + deep),
             rear: (y1 - deep, y1),
             unclear,
+            covered: false,
         };
         let apart =
             posts.right.0 - posts.left.1 >= POST.0 && posts.rear.0 - posts.front.1 >= POST.0;
@@ -123,6 +131,10 @@ impl Posts {
                 continue;
             };
             let (low, high) = (first.seen.first()?.lo, first.seen.last()?.hi);
+            // The ends of a top flush with the posts are drawn in one line with them.
+            let inner = [&grid.up[a], &grid.up[b]];
+            let high =
+                under_top::underside(grid, (first.at, last.at), inner, (low, high)).unwrap_or(high);
             let whole = |track: &Track| track.covers(low, high);
             if !whole(&grid.up[a]) || !whole(&grid.up[b]) || !whole(first) || !whole(last) {
                 continue;

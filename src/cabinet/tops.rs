@@ -4,7 +4,7 @@
 use super::grid::{Dir, GAP, Grid};
 use super::placed::{Placed, Reading};
 use super::reading::{Range, ViewPart, near};
-use crate::trade::Role;
+use crate::trade::{Axis, Role};
 
 /// Thinnest and thickest slab.
 const SLAB: Range = (9.0, 120.0);
@@ -21,6 +21,7 @@ pub(super) fn find(views: &mut [Placed]) {
         .collect();
     for (placed, lies) in views.iter_mut().zip(lies) {
         let grid = &placed.grid;
+        let upright = placed.axes.1 == Axis::High;
         match &mut placed.reading {
             Reading::Front(front) => {
                 let found = slab(grid, front.top, (front.left, front.right), 0.0);
@@ -30,6 +31,10 @@ pub(super) fn find(views: &mut [Placed]) {
                 let foremost = side.faces.frame_front.unwrap_or(side.faces.case_front);
                 let found = slab(grid, side.top, (foremost, side.faces.rear), SHORT);
                 side.parts.extend(found);
+            }
+            Reading::Posts(posts) if upright => {
+                let found = slab(grid, posts.v.1, posts.h, 0.0);
+                posts.parts.extend(found);
             }
             Reading::Plan(_) | Reading::Posts(_) => {}
         }

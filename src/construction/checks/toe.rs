@@ -2,6 +2,8 @@
 
 use super::{Cell, Check, Desk, Topic, Verdict, of_cell};
 use crate::cabinet::MeasuredCabinet;
+use crate::construction::Origin;
+use crate::cutlist::{Row, SizeCell};
 use crate::length::{Length, Unit};
 use crate::trade::{Axis, Dimension, Role};
 
@@ -40,10 +42,9 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             if !said(&row.part) && !row.note.as_deref().is_some_and(said) {
                 continue;
             }
-            let cell = row
-                .size(Dimension::Height)
-                .or_else(|| row.size(Dimension::Width));
-            let Some(cell) = cell else { continue };
+            let Some((high, long)) = faces(row) else {
+                continue;
+            };
             let Some((toe, origin)) = &toe else {
                 found.push(
                     Check::new(
@@ -56,29 +57,55 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
                         ),
                     )
                     .of([name])
-                    .at_rows([of_cell(row, cell)]),
+                    .at_rows([of_cell(row, high)]),
                 );
                 continue;
             };
-            let tolerance = facts.tolerance(*toe);
-            let fits = cell.value <= *toe + tolerance;
-            found.push(
-                Check::new(
-                    Topic::ToeSpace,
-                    Verdict::of(fits),
-                    format!(
-                        "{name}: '{}' is {} high and the toe space {}",
-                        row.part,
-                        facts.show(cell.value),
-                        facts.show(*toe)
-                    ),
-                )
-                .of([name])
-                .resting_on(origin.clone())
-                .at_rows([of_cell(row, cell)])
-                .sizes(*toe, cell.value, tolerance),
-            );
+            let width = facts.size(cabinet, "case.width");
+            let mut judge = |cell: &SizeCell, room: Length, origin: &Origin, how: &str| {
+                let tolerance = facts.tolerance(room);
+                let fits = cell.value <= room + tolerance;
+                found.push(
+                    Check::new(
+                        Topic::ToeSpace,
+                        Verdict::of(fits),
+                        format!(
+                            "{name}: '{}' is {} {how} and the toe space {}",
+                            row.part,
+                            facts.show(cell.value),
+                            facts.show(room)
+                        ),
+                    )
+                    .of([name])
+                    .resting_on(origin.clone())
+                    .at_rows([of_cell(row, cell)])
+                    .sizes(room, cell.value, tolerance),
+                );
+            };
+            judge(high, *toe, origin, "high");
+            // That it is no longer than the case says little of how long it should be.
+            if let (Some(long), Some((width, origin))) = (long, &width)
+                && long.value > *width + facts.tolerance(*width)
+            {
+                judge(long, *width, origin, "long");
+            }
         }
+    }
+}
+
+/// A panel's height and length: as they are called, else the smaller and the larger of
+/// its faces, for a panel in the toe space lies along it.
+fn faces(row: &Row) -> Option<(&SizeCell, Option<&SizeCell>)> {
+    let size = |dimension| row.size(dimension);
+    let (length, width) = (size(Dimension::Length), size(Dimension::Width));
+    if let Some(high) = size(Dimension::Height) {
+        return Some((high, length.or(width)));
+    }
+    match (length, width) {
+        (Some(a), Some(b)) if a.value < b.value => Some((a, Some(b))),
+        (long, Some(high)) => Some((high, long)),
+        (Some(only), None) => Some((only, None)),
+        (None, None) => None,
     }
 }
 
