@@ -49,7 +49,32 @@ pub(super) fn read(grid: &Grid, reading: &mut FrontReading, known: &Known) {
         }
         dividers(grid, reading, (l.1, r.0), &found.clone(), &mut found);
     }
+    let_in_alike(reading, &mut found);
     reading.parts.extend(found);
+}
+
+/// Bottom and top are joined to the sides in one way as a rule. Where no hidden edge is
+/// drawn and one of them is seen to be let in, the ends of the other may go on unseen.
+fn let_in_alike(reading: &FrontReading, found: &mut [ViewPart]) {
+    let Ok((l, r)) = &reading.sides else { return };
+    if reading.seen_through {
+        return;
+    }
+    let structural = |part: &ViewPart| matches!(part.role, Role::Bottom | Role::Top);
+    let let_in = |part: &ViewPart| {
+        part.h.is_some_and(|h| {
+            (h.0 > l.0 + GAP && h.0 < l.1 - GAP) && (h.1 > r.0 + GAP && h.1 < r.1 - GAP)
+        })
+    };
+    if !found.iter().any(|part| structural(part) && let_in(part)) {
+        return;
+    }
+    for part in found.iter_mut().filter(|part| structural(part)) {
+        if part.h.is_some_and(|h| near(h.0, l.1) && near(h.1, r.0)) {
+            part.covered[0] = true;
+            part.covered[1] = true;
+        }
+    }
 }
 
 /// A board drawn with another thickness than in the view it is known from. Heights on
@@ -98,6 +123,9 @@ fn other_thickness(grid: &Grid, reading: &FrontReading, role: Role, z: Range) ->
     }
 }
 
+/// Thickest board lying flat.
+const THICKEST: f64 = 46.0;
+
 /// A board at a height known from another view: one part a bay.
 fn at(
     grid: &Grid,
@@ -122,6 +150,13 @@ fn at(
         let Some(h) = closed(grid, reading, common, z) else {
             continue;
         };
+        // Behind a frame a board is seen in the openings alone, and none on edge lies
+        // over the sides.
+        let behind = reading.lattice.is_some() && !reading.seen_through;
+        let on_edge = z.1 - z.0 > THICKEST;
+        if (behind || on_edge) && (h.0 <= reading.left + GAP || h.1 >= reading.right - GAP) {
+            continue;
+        }
         let mut part = ViewPart::new(role, h, z, "level board, at the height another view shows");
         let [a, b] = hidden_ends(grid, reading, known, role, h, above);
         part.covered = [a, b, false, false];
@@ -245,11 +280,12 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
     });
     // Where hidden edges look like any other, the edge of a back let into the
     // board is drawn inside it: a line a joint's depth further in may be the
-    // true inner face.
+    // true inner face, and one so much lower the true underside of a bottom.
     let rival = |from: f64, to: f64| grid.has_run(Dir::Level, (from, to), 0.5 * (r - l));
     let unsure = |n: usize, s: &super::strips::Strip| {
         !grid.cue
             && (((n == 0 || near(s.t0, low)) && rival(s.t1 + GAP, s.t1 + DEEPEST))
+                || (n == 0 && rival(s.t0 - DEEPEST, s.t0 - GAP))
                 || (near(s.t1, top) && rival(s.t0 - DEEPEST, s.t0 - GAP)))
     };
     let mut out = known.clone();
