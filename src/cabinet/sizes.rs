@@ -2,6 +2,7 @@
 //! against every other view that shows it.
 
 use super::faces::Face;
+use super::grid::Dir;
 use super::placed::{Placed, Turned};
 use super::reading::Range;
 use super::{Conflict, Measure, Measured, Sizes, Span, Style};
@@ -224,7 +225,7 @@ fn toe_note(high: f64) -> Option<String> {
 /// Interior width, height and depth.
 pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>) -> Sizes {
     let (mut width, mut height, mut depth) = (Vec::new(), Vec::new(), Vec::new());
-    let mut no_width = None;
+    let (mut no_width, mut no_depth) = (None, None);
     let on_posts = views.iter().any(|placed| placed.posts().is_some());
     let missing = |otherwise: &str| {
         let posts = "it stands on posts and has no sides to measure between";
@@ -261,7 +262,9 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
             )
             .zip(placed.faces().filter(|faces| faces.front().is_some()))
             .map(|(back, faces)| (faces.case_front, back.t0));
-        if let (Some(range), Turned::Sure) = (back, placed.turned) {
+        if set_back(placed) {
+            no_depth = Some("bottom and top begin behind what was taken for the front edge of the case, and a frame may stand there; a front that shows the frame, or a plan, would tell".to_owned());
+        } else if let (Some(range), Turned::Sure) = (back, placed.turned) {
             let ends = names("front edge of the case", "front face of the back");
             depth.extend(candidate(placed, Axis::Deep, range, ends, None));
         }
@@ -287,10 +290,39 @@ pub(super) fn interior(id: &str, views: &[Placed], conflicts: &mut Vec<Conflict>
             id,
             "interior depth",
             depth,
-            missing("the back is not drawn edge-on; draw hidden edges, a section or a plan"),
+            no_depth.unwrap_or_else(|| {
+                missing("the back is not drawn edge-on; draw hidden edges, a section or a plan")
+            }),
             conflicts,
         ),
     }
+}
+
+/// How far a frame takes the boards of the case back.
+const FRAME: Range = (9.0, 32.0);
+/// Share of the height that the rear face of a frame is drawn over, at least.
+const DRAWN: f64 = 0.6;
+
+/// True when bottom and top begin at one place a frame's thickness behind the front
+/// edge of the case, and an upright line stands there.
+fn set_back(placed: &Placed) -> bool {
+    let Some(side) = placed.side() else {
+        return false;
+    };
+    let begin = |role: Role| {
+        let mut parts = side.parts.iter().filter(|part| part.role == role);
+        parts.next().and_then(|part| part.h).map(|h| h.0)
+    };
+    let (Some(bottom), Some(top)) = (begin(Role::Bottom), begin(Role::Top)) else {
+        return false;
+    };
+    let back = bottom - side.faces.case_front;
+    (bottom - top).abs() <= SNAP_MM
+        && (FRAME.0..=FRAME.1).contains(&back)
+        && placed
+            .grid
+            .drawn_at(Dir::Upright, bottom)
+            .is_some_and(|index| placed.grid.up[index].seen_share(side.low, side.top) >= DRAWN)
 }
 
 /// Top of the bottom to the underside of the top or stretcher, in one view.

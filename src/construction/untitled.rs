@@ -431,8 +431,12 @@ fn drawn_same(a: &MeasuredCabinet, b: &MeasuredCabinet) -> bool {
             .all(|(a, b)| a.role == b.role && pairs(&mm(a), &mm(b)))
 }
 
-/// How the rows of a listed cabinet go with a drawn one.
+/// How the rows of a listed cabinet go with a drawn one. Views that contradict each other
+/// may not belong together: of those nothing is compared.
 fn fit(cabinet: &MeasuredCabinet, listed: &Listed<'_>, rules: &Rules) -> Fit {
+    if !cabinet.conflicts.is_empty() {
+        return Fit::default();
+    }
     let mut shares: [Vec<i64>; 3] = Default::default();
     let (mut rows, mut agree) = (0, 0);
     for (role, row) in &listed.rows {

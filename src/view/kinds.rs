@@ -272,6 +272,7 @@ pub(super) fn settle_set(
                 }
             }
         }
+        None if by_looks(flat, sketches, boxes, open, &all) => {}
         None if all.len() == 1 => {
             let i = open[0];
             let signs = front_signs(flat, &sketches[i], &[]);
@@ -297,6 +298,64 @@ pub(super) fn settle_set(
             }
         }
     }
+}
+
+/// Settles views whose sizes fit together in more ways than one by what they look like:
+/// one is seen from the front, all others as high from the side.
+fn by_looks(
+    flat: &Flat,
+    sketches: &mut [Sketch],
+    boxes: &[Rect<f64>],
+    open: &[usize],
+    all: &[usize],
+) -> bool {
+    if all.len() < 2 || all.len() != open.len() {
+        return false;
+    }
+    let looks: BTreeMap<usize, Look> = open
+        .iter()
+        .map(|&i| (i, look(flat, &sketches[i])))
+        .collect();
+    let roles = |front: usize| -> Option<Vec<(usize, ViewKind)>> {
+        let (f, own) = (boxes[front], looks.get(&front)?);
+        let mut depths = Vec::new();
+        let mut roles = vec![(front, ViewKind::Front)];
+        for &i in open.iter().filter(|&&i| i != front) {
+            let (b, other) = (boxes[i], looks.get(&i)?);
+            let (high, wide) = (
+                same(b.height(), f.height(), SAME),
+                same(b.width(), f.width(), SAME),
+            );
+            if high && other.from_side() && own.from_front(other) {
+                roles.push((i, ViewKind::End));
+                depths.push(b.width());
+            } else if wide && !high && !other.front_only && !other.notched {
+                roles.push((i, ViewKind::Plan));
+                depths.push(b.height());
+            } else {
+                return None;
+            }
+        }
+        let sides = roles.iter().any(|(_, kind)| *kind == ViewKind::End);
+        let agreed = depths.windows(2).all(|pair| same(pair[0], pair[1], DEPTH));
+        (sides && agreed).then_some(roles)
+    };
+    let mut found = open.iter().filter_map(|&front| roles(front));
+    let (Some(only), None) = (found.next(), found.next()) else {
+        return false;
+    };
+    for (i, kind) in only {
+        let told = &mut sketches[i].told;
+        told.kind = kind;
+        told.kind_evidence = match kind {
+            ViewKind::Front => "alike left and right as a front is, and the view as high is not",
+            ViewKind::End => "as high as the front, and not alike left and right",
+            _ => "as wide as the front of this cabinet and not as high",
+        }
+        .to_owned();
+        told.settled = true;
+    }
+    true
 }
 
 /// The roles of the others when `front` is the front; `None` when one of them
@@ -355,6 +414,25 @@ pub(super) struct Look {
     pub uprights: usize,
     /// The strips at both ends are equally wide, as stiles, sides and doors are.
     pub flanked: bool,
+}
+
+/// Share of a view's upright lines that have a mirror image: a front and a plan have
+/// nearly all, an end with its back and its toe space has not.
+const ALIKE: f64 = 0.97;
+const LOPSIDED: f64 = 0.8;
+
+impl Look {
+    /// Seen from the side: cut out at the toe, or not alike left and right.
+    pub fn from_side(&self) -> bool {
+        let lopsided = self.mirrored < LOPSIDED && !self.flanked;
+        !self.front_only && !self.inverted && !self.sided && (self.notched || lopsided)
+    }
+
+    /// Seen from the front, beside a view that is seen from the side.
+    pub fn from_front(&self, side: &Look) -> bool {
+        let alike = self.mirrored > ALIKE && self.uprights >= 4;
+        !self.from_side() && (side.notched || self.front_only || self.sided || alike)
+    }
 }
 
 pub(super) fn look(flat: &Flat, sketch: &Sketch) -> Look {

@@ -12,10 +12,8 @@ use geo::Rect;
 const MOST: usize = 90;
 /// Gaps that differ by less than this share are the same.
 const TIE: f64 = 0.12;
-/// Share of a view's upright lines that have a mirror image: a front and a plan have
-/// nearly all, an end with its back and its toe space has not.
-const ALIKE: f64 = 0.97;
-const LOPSIDED: f64 = 0.8;
+/// Views that are not in line are of one cabinet when their sizes agree so closely.
+const CLOSE: f64 = 0.002;
 
 /// Puts the nameless views of a sheet together and gives those of each cabinet one
 /// name: "untitled 1" and on from `given`. Gives the names, in the order of the views.
@@ -62,14 +60,21 @@ fn find(flat: &Flat, sketches: &mut [Sketch]) -> Vec<Vec<usize>> {
         return Vec::new();
     }
     let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
-    let table = Table {
+    let mut table = Table {
         looks: sketches.iter().map(|s| kinds::look(flat, s)).collect(),
         kinds: sketches.iter().map(|s| s.told.kind).collect(),
         parts: sketches.iter().map(|s| s.run.is_some()).collect(),
         boxes,
+        loose: false,
     };
+    let mut sets = table.sets();
+    if sets.iter().all(|set| set.len() == 1) {
+        table.loose = true;
+        sets = table.matched();
+    }
+    table.add_second_ends(&mut sets);
     let mut out = Vec::new();
-    for set in table.sets() {
+    for set in sets {
         if table.settle(flat, sketches, &set) {
             out.push(set);
             continue;
@@ -92,6 +97,8 @@ struct Table {
     kinds: Vec<ViewKind>,
     /// Parts of a run, which stand with their neighbours.
     parts: Vec<bool>,
+    /// The views stand anywhere: sizes alone tell which belong together.
+    loose: bool,
 }
 
 impl Table {
@@ -103,17 +110,10 @@ impl Table {
         }
     }
 
-    /// Seen from the side: cut out at the toe, or not alike left and right.
     fn may_be_side(&self, i: usize) -> bool {
-        let look = &self.looks[i];
         match self.kinds[i] {
             ViewKind::End | ViewKind::Section => true,
-            ViewKind::Unknown => {
-                !look.front_only
-                    && !look.inverted
-                    && !look.sided
-                    && (look.notched || look.mirrored < LOPSIDED && !look.flanked)
-            }
+            ViewKind::Unknown => self.looks[i].from_side(),
             _ => false,
         }
     }
@@ -123,6 +123,26 @@ impl Table {
             ViewKind::Plan => true,
             ViewKind::Unknown => !self.looks[i].front_only && !self.looks[i].notched,
             _ => false,
+        }
+    }
+
+    /// Side by side; anywhere, once the views are known not to be in line.
+    fn level(&self, a: usize, b: usize) -> bool {
+        let (a, b) = (&self.boxes[a], &self.boxes[b]);
+        if self.loose {
+            kinds::same(a.height(), b.height(), CLOSE)
+        } else {
+            kinds::level(a, b)
+        }
+    }
+
+    /// Over each other; anywhere, once the views are known not to be in line.
+    fn in_line(&self, a: usize, b: usize) -> bool {
+        let (a, b) = (&self.boxes[a], &self.boxes[b]);
+        if self.loose {
+            kinds::same(a.width(), b.width(), CLOSE)
+        } else {
+            kinds::in_line(a, b)
         }
     }
 
@@ -137,13 +157,12 @@ impl Table {
             return false;
         }
         let (mut sides, mut plans, mut depths) = (0, 0, Vec::new());
-        let f = &self.boxes[front];
         for &i in set.iter().filter(|&&i| i != front) {
             let b = &self.boxes[i];
-            if kinds::level(f, b) && self.may_be_side(i) {
+            if self.level(front, i) && self.may_be_side(i) {
                 sides += 1;
                 depths.push(b.width());
-            } else if kinds::in_line(f, b) && self.may_be_plan(i) {
+            } else if self.in_line(front, i) && self.may_be_plan(i) {
                 plans += 1;
                 depths.push(b.height());
             } else {
@@ -236,6 +255,88 @@ impl Table {
         }
     }
 
+    /// Sets of views whose sizes fit together: a front with an end as high and a plan as
+    /// wide that agree on the depth, or the only two views of one height. Each view fits
+    /// into one of them at most, second ends of the same size aside.
+    fn matched(&self) -> Vec<Vec<usize>> {
+        let all = 0..self.boxes.len();
+        let mut found: Vec<Vec<usize>> = Vec::new();
+        let free = |found: &[Vec<usize>], i: &usize| !found.iter().flatten().any(|k| k == i);
+        let alike = |i: usize, j: usize| self.alike(i, j);
+        let mut triples: Vec<Vec<usize>> = Vec::new();
+        for front in all.clone() {
+            for side in all.clone().filter(|&i| i != front && self.level(front, i)) {
+                for plan in all.clone().filter(|&i| i != front && i != side) {
+                    let set = vec![front, side, plan];
+                    let close =
+                        kinds::same(self.boxes[plan].height(), self.boxes[side].width(), CLOSE);
+                    let upright = !self.level(front, plan) && self.in_line(front, plan);
+                    if close && upright && self.fits_with(front, &set) {
+                        triples.push(set);
+                    }
+                }
+            }
+        }
+        for set in &triples {
+            let only = triples.iter().all(|other| {
+                let apart = set.iter().all(|i| !other.contains(i));
+                apart || set.iter().zip(other).all(|(i, j)| i == j || alike(*i, *j))
+            });
+            if only && set.iter().all(|i| free(&found, i)) {
+                found.push(set.clone());
+            }
+        }
+        for i in all.clone() {
+            let level: Vec<usize> = all
+                .clone()
+                .filter(|&j| j != i && self.level(i, j))
+                .collect();
+            if let [j] = level.as_slice()
+                && i < *j
+                && self.fits(&[i, *j])
+                && [i, *j].iter().all(|k| free(&found, k))
+            {
+                found.push(vec![i, *j]);
+            }
+        }
+        let rest: Vec<Vec<usize>> = all.filter(|i| free(&found, i)).map(|i| vec![i]).collect();
+        found.extend(rest);
+        for set in &mut found {
+            set.sort_unstable();
+        }
+        found.sort();
+        found
+    }
+
+    /// Views of one size both ways.
+    fn alike(&self, i: usize, j: usize) -> bool {
+        let (a, b) = (&self.boxes[i], &self.boxes[j]);
+        kinds::same(a.width(), b.width(), CLOSE) && kinds::same(a.height(), b.height(), CLOSE)
+    }
+
+    /// Gives a view from the side that is left over to the one set that has another one
+    /// of the same size.
+    fn add_second_ends(&self, sets: &mut Vec<Vec<usize>>) {
+        let single: Vec<usize> = sets
+            .iter()
+            .filter(|set| set.len() == 1)
+            .flatten()
+            .copied()
+            .filter(|&i| self.may_be_side(i))
+            .collect();
+        for i in single {
+            let fits = |set: &Vec<usize>| {
+                let side = |&j: &usize| j != i && self.may_be_side(j) && self.alike(i, j);
+                set.len() > 1 && set.iter().any(side)
+            };
+            let homes: Vec<usize> = (0..sets.len()).filter(|&s| fits(&sets[s])).collect();
+            if let [home] = homes.as_slice() {
+                sets[*home].push(i);
+                sets.retain(|set| set.as_slice() != [i]);
+            }
+        }
+    }
+
     fn joined(&self, pairs: &[(f64, usize, usize)]) -> Vec<Vec<usize>> {
         let mut sets: Vec<Vec<usize>> = (0..self.boxes.len()).map(|i| vec![i]).collect();
         for (_, i, j) in pairs {
@@ -259,31 +360,39 @@ impl Table {
 
     /// Settles what each view of a set shows; false when that cannot be told.
     fn settle(&self, flat: &Flat, sketches: &mut [Sketch], set: &[usize]) -> bool {
-        let fronts: Vec<usize> = set
+        // A second end is no other reading.
+        let second = |place: usize| {
+            let before = &set[..place];
+            let i = set[place];
+            self.may_be_side(i)
+                && before
+                    .iter()
+                    .any(|&j| self.may_be_side(j) && self.alike(i, j))
+        };
+        let plain: Vec<usize> = (0..set.len())
+            .filter(|&place| !second(place))
+            .map(|place| set[place])
+            .collect();
+        let fronts: Vec<usize> = plain
             .iter()
             .copied()
-            .filter(|&front| set.len() > 1 && self.fits_with(front, set))
+            .filter(|&front| plain.len() > 1 && self.fits_with(front, &plain))
             .collect();
         if let [front] = fronts.as_slice() {
-            let side = set
+            let side = plain
                 .iter()
-                .find(|&&i| i != *front && kinds::level(&self.boxes[*front], &self.boxes[i]));
+                .find(|&&i| i != *front && self.level(*front, i) && self.may_be_side(i));
             // With a view from the side there is no other way to see the rest.
-            let plain = side.is_some_and(|&i| {
-                self.looks[i].notched
-                    || set.len() > 2
-                    || self.looks[*front].mirrored > ALIKE && self.looks[*front].uprights >= 4
-                    || self.looks[*front].front_only
-                    || self.looks[*front].sided
-            });
-            if plain {
+            let told = side
+                .is_some_and(|&i| plain.len() > 2 || self.looks[*front].from_front(&self.looks[i]));
+            if told {
                 for &i in set {
                     let (kind, evidence) = if i == *front {
                         (
                             ViewKind::Front,
                             "taken for the front by the view beside it, which is as high and seen from the side",
                         )
-                    } else if Some(&i) == side {
+                    } else if side.is_some_and(|&side| side == i || self.alike(side, i)) {
                         (
                             ViewKind::End,
                             "as high as the front beside it, and seen from the side",
