@@ -9,17 +9,20 @@
 //! cargo bench --bench check -- 20 100     other sizes
 //! ```
 //!
-//! Every run is a process of its own, and its seconds are those of the whole
-//! process from outside. The two take turns, so that a busy machine slows both;
-//! what counts is the ratio within a run.
+//! Every run is a process of its own - `dryfit` itself, and one that does nothing
+//! but load the drawing with the system's allocator - and its seconds are those of
+//! the whole process from outside. The two take turns, so that a busy machine slows
+//! both; what counts is the ratio within a run.
 
 mod big;
-mod costs;
 
+use nix::sys::resource::{UsageWho, getrusage};
+use nix::sys::time::TimeVal;
 use std::path::Path;
 use std::process::{Command, ExitCode, Stdio};
 use std::time::Instant;
 
+const DRYFIT: &str = env!("CARGO_BIN_EXE_dryfit");
 const SIZES: [usize; 7] = [10, 20, 50, 100, 300, 1000, 3000];
 const ROUNDS: usize = 5;
 /// Instructions are counted fifty times slower than they run.
@@ -31,10 +34,12 @@ fn main() -> ExitCode {
         .skip(1)
         .filter(|argument| argument != "--bench")
         .collect();
-    if let [which, folder] = &arguments[..]
-        && (which == "check" || which == "crate")
-    {
-        return child(which, Path::new(folder));
+    match &arguments[..] {
+        [which, folder] if which == "load" => return load(Path::new(folder)),
+        [which, program, action, folder] if which == "cost" => {
+            return cost(program, action, Path::new(folder));
+        }
+        _ => {}
     }
     let mut sizes: Vec<usize> = arguments.iter().filter_map(|a| a.parse().ok()).collect();
     if sizes.is_empty() {
@@ -97,56 +102,65 @@ fn median(mut of: Vec<f64>) -> f64 {
     of[of.len() / 2]
 }
 
+/// What a check by `dryfit` costs, or a load by the `dxf` crate.
 fn run(which: &str, folder: &Path) -> Cost {
-    let start = Instant::now();
-    let output = Command::new(std::env::current_exe().expect("this program"))
-        .arg(which)
+    let this = std::env::current_exe().expect("this program");
+    let (program, action) = match which {
+        "check" => (Path::new(DRYFIT), "check"),
+        _ => (this.as_path(), "load"),
+    };
+    let output = Command::new(&this)
+        .arg("cost")
+        .arg(program)
+        .arg(action)
         .arg(folder)
-        .stdout(Stdio::null())
         .output()
         .expect("the measured process");
-    let seconds = start.elapsed().as_secs_f64();
-    let text = String::from_utf8_lossy(&output.stderr);
-    let last = text.lines().last().unwrap_or_default();
-    let numbers: Vec<f64> = last
+    let text = String::from_utf8_lossy(&output.stdout);
+    let numbers: Vec<f64> = text
         .split_whitespace()
         .filter_map(|n| n.parse().ok())
         .collect();
-    let [cpu, peak] = numbers[..] else {
-        panic!("{which}: {text}");
+    let [seconds, cpu, peak] = numbers[..] else {
+        panic!("{which}: {}", String::from_utf8_lossy(&output.stderr));
     };
     Cost { seconds, cpu, peak }
 }
 
-/// One run in a process of its own; says last on standard error what it cost.
-fn child(which: &str, folder: &Path) -> ExitCode {
-    let status = match which {
-        "check" => dryfit::cli::run([
-            "dryfit".into(),
-            "check".into(),
-            folder.as_os_str().to_owned(),
-        ]),
-        _ => {
-            let drawing = dxf::Drawing::load_file(folder.join("big.dxf")).expect("a drawing");
-            assert!(drawing.entities().count() > 0);
-            // As `check` ends: giving back what is held is no part of the load.
-            std::mem::forget(drawing);
-            ExitCode::SUCCESS
-        }
-    };
-    eprintln!(
-        "{} {}",
-        costs::cpu().unwrap_or(f64::NAN),
-        costs::peak().unwrap_or(f64::NAN)
-    );
-    status
+/// Runs a program and says what it cost: seconds, processor time, megabytes. In a
+/// process of its own, since the system adds up what all of one's processes took.
+fn cost(program: &str, action: &str, folder: &Path) -> ExitCode {
+    let start = Instant::now();
+    let ran = Command::new(program)
+        .arg(action)
+        .arg(folder)
+        .stdout(Stdio::null())
+        .stderr(Stdio::null())
+        .status()
+        .expect("the program");
+    let seconds = start.elapsed().as_secs_f64();
+    // A check says by its code what it found; more is no check.
+    assert!(ran.code().is_some_and(|code| code <= 3), "{ran}");
+    let usage = getrusage(UsageWho::RUSAGE_CHILDREN).expect("what it took");
+    let of = |time: TimeVal| time.tv_sec() as f64 + time.tv_usec() as f64 / 1e6;
+    let cpu = of(usage.user_time()) + of(usage.system_time());
+    println!("{seconds} {cpu} {}", usage.max_rss() as f64 * 1024.0 / 1e6);
+    ExitCode::SUCCESS
+}
+
+fn load(folder: &Path) -> ExitCode {
+    let drawing = dxf::Drawing::load_file(folder.join("big.dxf")).expect("a drawing");
+    assert!(drawing.entities().count() > 0);
+    // As `check` ends: giving back what is held is no part of the load.
+    std::mem::forget(drawing);
+    ExitCode::SUCCESS
 }
 
 /// Millions of instructions of a check, where valgrind is there to count them.
 fn instructions(folder: &Path) -> Option<f64> {
     let output = Command::new("valgrind")
         .args(["--tool=callgrind", "--callgrind-out-file=/dev/null"])
-        .arg(std::env::current_exe().ok()?)
+        .arg(DRYFIT)
         .arg("check")
         .arg(folder)
         .stdout(Stdio::null())

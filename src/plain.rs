@@ -1,7 +1,7 @@
 //! Plain words for any room: names in a person's order, the file of a path,
 //! counts, and text that is safe to print.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
+use rayon::prelude::*;
 
 /// The last component of a shown path.
 pub fn file_name(shown: &str) -> &str {
@@ -40,42 +40,13 @@ pub fn printable(text: &str) -> String {
 
 /// Does the same with each item, on all cores, and gives what comes of it in
 /// the order of the items.
-pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    // A thread costs more than a few items do.
+pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
+    // Waking other threads costs more than a few items do.
     const LEAST: usize = 16;
-    // Items may cost very different times: whoever is done takes the next few.
-    const TURNS: usize = 16;
-    let cores = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    if cores == 1 || items.len() <= LEAST {
+    if items.len() <= LEAST {
         return items.iter().map(work).collect();
     }
-    let few = items.len().div_ceil(cores * TURNS);
-    let next = AtomicUsize::new(0);
-    let taken = || {
-        let mut done: Vec<(usize, Vec<R>)> = Vec::new();
-        loop {
-            let from = next.fetch_add(few, Ordering::Relaxed);
-            let Some(rest) = items.get(from..).filter(|rest| !rest.is_empty()) else {
-                return done;
-            };
-            done.push((from, rest.iter().take(few).map(&work).collect()));
-        }
-    };
-    let mut done = std::thread::scope(|scope| {
-        let threads: Vec<_> = (1..cores).map(|_| scope.spawn(taken)).collect();
-        let mut done = taken();
-        for thread in threads {
-            match thread.join() {
-                Ok(more) => done.extend(more),
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-        done
-    });
-    done.sort_unstable_by_key(|(from, _)| *from);
-    let mut all = Vec::with_capacity(items.len());
-    all.extend(done.into_iter().flat_map(|(_, some)| some));
-    all
+    items.par_iter().map(work).collect()
 }
 
 /// Does two things side by side.

@@ -155,7 +155,7 @@ fn every_view_found_is_as_wide_and_high_as_a_group_of_touching_lines() {
             .iter()
             .map(|g| (g[0].as_f64().unwrap(), g[1].as_f64().unwrap()))
             .collect();
-        for view in view::find(&[sheet], &Hints::default()).views {
+        for view in view::find(&mut [sheet], &Hints::default()).views {
             views += 1;
             let (wide, high) = (view.extents.width(), view.extents.height());
             let known = groups

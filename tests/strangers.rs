@@ -86,7 +86,7 @@ fn no_view_is_taken_for_another_kind_or_cabinet_or_scale() {
     for case in cases() {
         let truth = read_json(&case.join("truth.json"));
         let files = truth["views"].as_object().unwrap();
-        let sheets: Vec<_> = files
+        let mut sheets: Vec<_> = files
             .keys()
             .map(|file| drawing::read_file(&case.join(file), file).unwrap())
             .collect();
@@ -99,7 +99,7 @@ fn no_view_is_taken_for_another_kind_or_cabinet_or_scale() {
                 .collect(),
             ..Hints::default()
         };
-        let reading = view::find(&sheets, &hints);
+        let reading = view::find(&mut sheets, &hints);
         for (sheet, views) in files.values().enumerate() {
             let views: Vec<Drawn> = views.as_array().unwrap().iter().map(drawn).collect();
             for found in reading.views.iter().filter(|view| view.sheet == sheet) {

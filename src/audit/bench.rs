@@ -248,24 +248,28 @@ fn row_order(a: &Row, b: &Row) -> Ordering {
 }
 
 fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<(String, Vec<usize>)>) {
-    let mut cases: Vec<Case<'a>> = Vec::new();
     // A drawing that is none of the list's cabinets for sure can't be held against it.
     let open = |id: &str| {
         let mut untitled = job.untitled.iter();
         untitled.any(|of| of.drawn == id && of.cabinets.is_empty())
     };
-    for cabinet in job.cabinets.iter().filter(|cabinet| !open(&cabinet.id)) {
-        for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
-            cases.push(Case {
-                name: name.clone(),
-                cabinet,
-                parts: sorted_parts(cabinet, false),
-                flats: sorted_parts(cabinet, true),
-                doubtful: false,
-                expected: BTreeMap::new(),
-            });
-        }
-    }
+    let cabinets = job.cabinets.iter().filter(|cabinet| !open(&cabinet.id));
+    let cabinets: Vec<&'a MeasuredCabinet> = cabinets.collect();
+    let cases = in_parallel(&cabinets, |&cabinet| -> Vec<Case<'a>> {
+        let case = |name: &String| Case {
+            name: name.clone(),
+            cabinet,
+            parts: sorted_parts(cabinet, false),
+            flats: sorted_parts(cabinet, true),
+            doubtful: false,
+            expected: BTreeMap::new(),
+        };
+        std::iter::once(&cabinet.id)
+            .chain(&cabinet.same_as)
+            .map(case)
+            .collect()
+    });
+    let mut cases: Vec<Case<'a>> = cases.into_iter().flatten().collect();
     cases.sort_by(|a, b| {
         words::natural(&a.name, &b.name).then_with(|| fingerprint(a).cmp(&fingerprint(b)))
     });

@@ -180,10 +180,8 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         .collect();
     hints.names.sort();
     hints.names.dedup();
-    job.views = view::find(&job.sheets, &hints);
+    job.views = view::find(&mut job.sheets, &hints);
     for sheet in &mut job.sheets {
-        // The views have their lines; those of a large drawing fill the memory.
-        sheet.segments = Vec::new();
         sheet.hatch_segments = Vec::new();
     }
     job.cabinets = cabinet::measure(&job.views.views);

@@ -47,12 +47,20 @@ impl<R: Read> Ascii<R> {
         }
     }
 
-    /// Starts at a group that others come before.
-    pub fn within(reader: R, newline: u8, place: Place) -> Self {
-        Self {
-            line: place.lines,
+    /// Groups that are all in memory.
+    pub fn over(bytes: Vec<u8>, newline: u8, lines: u64) -> Ascii<io::Empty> {
+        Ascii {
+            reader: io::empty(),
+            at: 0,
+            filled: bytes.len(),
+            buffer: bytes,
+            finished: true,
+            newline,
+            line: lines,
+            passed: 0,
+            overlong: 0,
             started: true,
-            ..Self::new(reader, newline, place.offset)
+            after_zero: false,
         }
     }
 

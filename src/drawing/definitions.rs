@@ -1,6 +1,6 @@
 //! What the header, tables and blocks of a drawing define.
 
-use std::collections::HashMap;
+use foldhash::{HashMap, HashMapExt};
 
 use super::Point;
 use super::cue::{self, Cue};

@@ -1,7 +1,7 @@
 //! Kinds and reasons of what is not used, each kept once: a block may hold
 //! millions of points.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use super::limits::MAX_SKIP_KINDS;
 use super::refusal::Refusal;

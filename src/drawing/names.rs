@@ -1,7 +1,7 @@
 //! Names kept once: layers, line styles, blocks, dimension styles. DXF names
 //! do not tell capital from small letters; the first spelling is kept.
 
-use std::collections::HashMap;
+use foldhash::HashMap;
 
 use super::encoding::CodePage;
 

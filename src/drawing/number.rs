@@ -10,7 +10,13 @@ const POWERS: [f64; 23] = [
 /// A decimal number with blanks around it. NaN and infinities are no numbers.
 pub fn real(bytes: &[u8]) -> Option<f64> {
     let bytes = bytes.trim_ascii();
-    quick(bytes).or_else(|| slow(bytes))
+    // More than 17 characters are more digits than the quick way takes.
+    let quick = if bytes.len() <= 17 {
+        quick(bytes)
+    } else {
+        None
+    };
+    quick.or_else(|| slow(bytes))
 }
 
 /// Mantissa below 2^53 and a power of ten that is exact: one correctly

@@ -1,6 +1,7 @@
 //! Items to primitives: visibility, inherited properties, explosion of blocks.
 
-use std::collections::{BTreeMap, HashMap};
+use foldhash::{HashMap, HashMapExt};
+use std::collections::BTreeMap;
 
 use super::cue::Cue;
 use super::definitions::Definitions;

@@ -61,17 +61,24 @@ impl Record {
         let kept = match value {
             Value::Real(v) => Kept::Real(v),
             Value::Int(v) => Kept::Int(v),
-            Value::Text(text) => {
-                let start = self.bytes.len();
-                self.bytes.extend_from_slice(text);
-                // Both fit: MAX_ENTITY_BYTES plus one line is far below 4 GB.
-                Kept::Text {
-                    start: u32::try_from(start).unwrap_or(u32::MAX),
-                    length: u32::try_from(text.len()).unwrap_or(0),
-                }
-            }
+            // Coordinates, lengths, angles: all of them will be asked for.
+            Value::Text(text) if (10..=59).contains(&code) => match number::real(text) {
+                Some(number) => Kept::Real(number),
+                None => self.keep(text),
+            },
+            Value::Text(text) => self.keep(text),
         };
         self.fields.push((code, kept));
+    }
+
+    fn keep(&mut self, text: &[u8]) -> Kept {
+        let start = self.bytes.len();
+        self.bytes.extend_from_slice(text);
+        // Both fit: MAX_ENTITY_BYTES plus one line is far below 4 GB.
+        Kept::Text {
+            start: u32::try_from(start).unwrap_or(u32::MAX),
+            length: u32::try_from(text.len()).unwrap_or(0),
+        }
     }
 
     /// All groups in file order.

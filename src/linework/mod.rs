@@ -106,31 +106,22 @@ pub fn clean(segments: &[RawSegment], snap_mm: f64) -> Linework {
         .sum();
     work.account.closed += after - drawn;
 
+    // As many places as lines: a large drawing holds them all.
+    let upright = |along, across| Coord {
+        x: across,
+        y: along,
+    };
+    let level = |along, across| Coord {
+        x: along,
+        y: across,
+    };
+    work.uprights = uprights.iter().map(|line| line.to_line(upright)).collect();
+    work.levels = levels.iter().map(|line| line.to_line(level)).collect();
     for line in &uprights {
-        work.uprights.push(line.to_line(|along, across| Coord {
-            x: across,
-            y: along,
-        }));
+        work.hidden_stretches.extend(line.stretches(upright));
     }
     for line in &levels {
-        work.levels.push(line.to_line(|along, across| Coord {
-            x: along,
-            y: across,
-        }));
-    }
-    for line in &uprights {
-        work.hidden_stretches
-            .extend(line.stretches(|along, across| Coord {
-                x: across,
-                y: along,
-            }));
-    }
-    for line in &levels {
-        work.hidden_stretches
-            .extend(line.stretches(|along, across| Coord {
-                x: along,
-                y: across,
-            }));
+        work.hidden_stretches.extend(line.stretches(level));
     }
     merge::merge_slanted(sorted.slanted, snap_mm, &mut work);
     work.uprights

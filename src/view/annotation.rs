@@ -8,8 +8,9 @@ use super::notes;
 use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
 use crate::plain::both;
+use foldhash::{HashSet, HashSetExt};
 use geo::Coord;
-use std::collections::{BTreeMap, HashSet};
+use rayon::prelude::*;
 
 pub(super) const DIMENSION: &str = "lines of an exploded dimension";
 pub(super) const LEADER: &str = "leader of a note";
@@ -34,26 +35,23 @@ pub(super) fn mark_told(sheet: &Sheet, flat: &Flat, reasons: &mut Reasons) {
     }
 }
 
-/// Strokes of one direction by position, each list sorted by start.
-struct Rows {
-    rows: BTreeMap<u64, Vec<(f64, f64, usize)>>,
+/// A stroke of one direction: its position, where it starts and ends along it.
+#[derive(Clone, Copy)]
+struct Placed {
+    at: f64,
+    lo: f64,
+    hi: f64,
+    index: u32,
 }
 
-/// Orders numbers like their values.
-fn key(v: f64) -> u64 {
-    let bits = v.to_bits();
-    if bits >> 63 == 0 {
-        bits | 1 << 63
-    } else {
-        !bits
-    }
-}
+/// Strokes of one direction sorted by position, those of one position by start.
+struct Rows(Vec<Placed>);
 
 impl Rows {
     fn new(strokes: &[Stroke], upright: bool, skip: &Reasons) -> Self {
-        let mut rows: BTreeMap<u64, Vec<(f64, f64, usize)>> = BTreeMap::new();
-        for (index, stroke) in strokes.iter().enumerate() {
-            if skip[index].is_some() {
+        let mut placed: Vec<Placed> = Vec::new();
+        for (index, stroke) in (0_u32..).zip(strokes) {
+            if skip[index as usize].is_some() {
                 continue;
             }
             let b = stroke.bounds();
@@ -63,68 +61,84 @@ impl Rows {
                 (b.height(), b.min().x, b.max().x, b.center().y)
             };
             if across <= 1e-3 * (hi - lo) && hi > lo {
-                rows.entry(key(at)).or_default().push((lo, hi, index));
+                placed.push(Placed { at, lo, hi, index });
             }
         }
-        for row in rows.values_mut() {
-            row.sort_by(|p, q| {
-                p.0.total_cmp(&q.0)
-                    .then(p.1.total_cmp(&q.1))
-                    .then(p.2.cmp(&q.2))
-            });
-        }
-        Rows { rows }
+        placed.par_sort_unstable_by(|p, q| {
+            p.at.total_cmp(&q.at)
+                .then(p.lo.total_cmp(&q.lo))
+                .then(p.hi.total_cmp(&q.hi))
+                .then(p.index.cmp(&q.index))
+        });
+        Rows(placed)
     }
 
     /// Strokes at positions in `from..=to` that come within `near` of `along`.
     fn near(&self, from: f64, to: f64, along: f64, near: f64) -> Vec<(f64, f64, usize)> {
+        let first = self.0.partition_point(|p| p.at.total_cmp(&from).is_lt());
+        let after = self.0.partition_point(|p| p.at.total_cmp(&to).is_le());
+        let within = self.0.get(first..after).unwrap_or_default();
         let mut found = Vec::new();
-        for row in self
-            .rows
-            .range(key(from)..=key(to))
-            .take(POSITIONS)
-            .map(|r| r.1)
-        {
-            let after = row.partition_point(|s| s.0 <= along + near);
+        let rows = within.chunk_by(|p, q| p.at.total_cmp(&q.at).is_eq());
+        for row in rows.take(POSITIONS) {
+            let after = row.partition_point(|s| s.lo <= along + near);
             found.extend(
                 row[after.saturating_sub(LOOK)..after]
                     .iter()
-                    .filter(|s| s.1 >= along - near),
+                    .filter(|s| s.hi >= along - near)
+                    .map(|s| (s.lo, s.hi, s.index as usize)),
             );
         }
         found
     }
 }
 
-/// Things by the cell of the plane they lie in.
-struct Cells<T> {
+/// Cells of one size that things lie in.
+#[derive(Clone, Copy)]
+struct Raster {
     cell: f64,
-    cells: BTreeMap<(i64, i64), Vec<T>>,
 }
 
-impl<T> Cells<T> {
+impl Raster {
     fn new(cell: f64) -> Self {
-        Cells {
+        Raster {
             cell: cell.max(1e-9),
-            cells: BTreeMap::new(),
         }
     }
 
-    fn cell_of(&self, c: Coord<f64>) -> (i64, i64) {
+    fn cell_of(self, c: Coord<f64>) -> (i64, i64) {
         let number = |x: f64| (x / self.cell).floor() as i64;
         (number(c.x), number(c.y))
     }
+}
 
-    fn put(&mut self, c: Coord<f64>, thing: T) {
-        self.cells.entry(self.cell_of(c)).or_default().push(thing);
+/// Things by the cell of the plane they lie in, sorted by it.
+struct Cells<T> {
+    raster: Raster,
+    things: Vec<((i64, i64), T)>,
+}
+
+impl<T: Send> Cells<T> {
+    /// Things of one cell keep their order.
+    fn new(raster: Raster, placed: impl Iterator<Item = (Coord<f64>, T)>) -> Self {
+        let mut things: Vec<_> = placed
+            .map(|(at, thing)| (raster.cell_of(at), thing))
+            .collect();
+        things.par_sort_by_key(|(cell, _)| *cell);
+        Cells { raster, things }
     }
 
     /// What lies within a cell or so of a point.
     fn around(&self, c: Coord<f64>) -> impl Iterator<Item = &T> + '_ {
-        let (x, y) = self.cell_of(c);
+        let (x, y) = self.raster.cell_of(c);
         (-1..=1)
             .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
-            .flat_map(|cell| self.cells.get(&cell).into_iter().flatten().take(4 * LOOK))
+            .flat_map(|cell| {
+                let from = self.things.partition_point(|(other, _)| *other < cell);
+                let after = self.things.get(from..).unwrap_or_default();
+                let within = after.iter().take_while(move |(other, _)| *other == cell);
+                within.map(|(_, thing)| thing).take(4 * LOOK)
+            })
     }
 }
 
@@ -133,14 +147,12 @@ struct Specks(Cells<usize>);
 
 impl Specks {
     fn new(strokes: &[Stroke], longest: f64, skip: &Reasons) -> Self {
-        let mut cells = Cells::new(longest);
-        for (index, stroke) in strokes.iter().enumerate() {
+        let small = strokes.iter().enumerate().filter_map(|(index, stroke)| {
             let b = stroke.bounds();
-            if skip[index].is_none() && b.width().max(b.height()) <= longest {
-                cells.put(b.center(), index);
-            }
-        }
-        Specks(cells)
+            let small = skip[index].is_none() && b.width().max(b.height()) <= longest;
+            small.then(|| (b.center(), index))
+        });
+        Specks(Cells::new(Raster::new(longest), small))
     }
 
     /// Strokes whose middles lie within a cell or so of a point.
@@ -551,31 +563,28 @@ impl Ends {
     const BLOCK: i64 = 16;
 
     fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
-        let mut cells = Cells::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
+        let raster = Raster::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
         // A large sheet has few notes for its lines.
         let block = |(x, y): (i64, i64)| (x.div_euclid(Self::BLOCK), y.div_euclid(Self::BLOCK));
         let mut blocks: HashSet<(i64, i64)> = HashSet::new();
         for note in notes {
             let by = Coord {
-                x: half_width(note) + Self::REACH * note.height + 2.0 * cells.cell,
-                y: 2.0 * note.height + 2.0 * cells.cell,
+                x: half_width(note) + Self::REACH * note.height + 2.0 * raster.cell,
+                y: 2.0 * note.height + 2.0 * raster.cell,
             };
-            let (low, high) = (cells.cell_of(note.at - by), cells.cell_of(note.at + by));
+            let (low, high) = (raster.cell_of(note.at - by), raster.cell_of(note.at + by));
             let ((left, bottom), (right, top)) = (block(low), block(high));
             for x in left..=right {
                 blocks.extend((bottom..=top).map(|y| (x, y)));
             }
         }
-        for (index, s) in strokes.iter().enumerate() {
-            if skip[index].is_none() {
-                for end in [s.a, s.b] {
-                    if blocks.contains(&block(cells.cell_of(end))) {
-                        cells.put(end, (end, index));
-                    }
-                }
-            }
-        }
-        Ends(cells)
+        let kept = strokes
+            .iter()
+            .enumerate()
+            .filter(|(i, _)| skip[*i].is_none());
+        let ends = kept.flat_map(|(index, s)| [s.a, s.b].map(|end| (end, (end, index))));
+        let near = ends.filter(|(end, _)| blocks.contains(&block(raster.cell_of(*end))));
+        Ends(Cells::new(raster, near))
     }
 
     fn at(&self, c: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + '_ {

@@ -104,7 +104,8 @@ pub(super) fn block(sheet: &Sheet, id: u32) -> &str {
         .map_or("", String::as_str)
 }
 
-pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &Sketch) -> View {
+/// Takes the sketch's strokes: the view has its lines then.
+pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch) -> View {
     let mm = match &sketch.scale {
         Scale::Known { mm_per_unit, .. } => *mm_per_unit,
         Scale::Unknown { .. } => 1.0,
@@ -115,9 +116,8 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &Sketch) ->
         x: (c.x - corner.x) * mm,
         y: (c.y - corner.y) * mm,
     };
-    let segments: Vec<RawSegment> = sketch
-        .strokes
-        .iter()
+    let segments: Vec<RawSegment> = std::mem::take(&mut sketch.strokes)
+        .into_iter()
         .map(|s| RawSegment {
             a: place(s.a),
             b: place(s.b),
@@ -134,6 +134,7 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &Sketch) ->
     let straight = |s: &RawSegment| (s.a.x - s.b.x).abs().min((s.a.y - s.b.y).abs()) <= snap;
     let shows_hidden = segments.iter().any(|s| s.hidden && straight(s));
     let work = linework::clean(&segments, snap);
+    drop(segments);
     let extents = work
         .extents()
         .unwrap_or_else(|| Rect::new(Coord::default(), Coord::default()));

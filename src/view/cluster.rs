@@ -3,7 +3,7 @@
 use super::flatten::unite;
 use crate::plain::in_parallel;
 use geo::{Coord, Rect};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 
 /// Most sweeps over the boxes; groups only ever grow, so few are needed.
 const SWEEPS: usize = 64;
@@ -11,6 +11,8 @@ const SWEEPS: usize = 64;
 /// Boxes that are grouped among themselves first. Neighbours in a file are
 /// neighbours on the sheet as a rule, so little is left to do after that.
 const PIECE: usize = 2048;
+/// Groups met last that a box is held against before any sorting.
+const RECENT: usize = 8;
 
 /// Group number of each box, numbered in order of first member. Two boxes are
 /// one group when their rectangles, each widened by `margin` of it, overlap;
@@ -48,9 +50,51 @@ type Live = Vec<(usize, Rect<f64>)>;
 /// Which box each box is joined to, and the groups that makes.
 fn joined(boxes: &[Rect<f64>], margin: &impl Fn(&Rect<f64>) -> f64) -> (Vec<usize>, Live) {
     let mut parent: Vec<usize> = (0..boxes.len()).collect();
-    let live = boxes.iter().copied().enumerate().collect();
+    let live = with_neighbours(boxes, margin, &mut parent);
     let live = join(live, margin, &mut parent);
     (parent, live)
+}
+
+/// Joins boxes to groups met shortly before, as lines of one view stand together in a
+/// file: few are left to be sorted then.
+fn with_neighbours(
+    boxes: &[Rect<f64>],
+    margin: &impl Fn(&Rect<f64>) -> f64,
+    parent: &mut [usize],
+) -> Live {
+    let mut recent: VecDeque<Active> = VecDeque::with_capacity(RECENT);
+    let mut live = Live::new();
+    for (index, rect) in boxes.iter().enumerate() {
+        let mut this = Active {
+            root: index,
+            rect: *rect,
+            wide: widen(*rect, margin),
+        };
+        let touched = recent
+            .iter()
+            .position(|group| overlap(&group.wide, &this.wide));
+        if let Some(other) = touched.and_then(|at| recent.remove(at)) {
+            parent[this.root] = other.root;
+            let rect = unite(this.rect, other.rect);
+            this = Active {
+                root: other.root,
+                rect,
+                wide: widen(rect, margin),
+            };
+        } else if recent.len() == RECENT {
+            live.extend(recent.pop_back().map(|group| (group.root, group.rect)));
+        }
+        recent.push_front(this);
+    }
+    live.extend(recent.into_iter().map(|group| (group.root, group.rect)));
+    live
+}
+
+fn overlap(a: &Rect<f64>, b: &Rect<f64>) -> bool {
+    a.min().x <= b.max().x
+        && b.min().x <= a.max().x
+        && a.min().y <= b.max().y
+        && b.min().y <= a.max().y
 }
 
 fn join(mut live: Live, margin: &impl Fn(&Rect<f64>) -> f64, parent: &mut [usize]) -> Live {
@@ -193,11 +237,7 @@ mod tests {
                         widen(groups[i].1, &|_: &Rect<f64>| margin),
                         widen(groups[j].1, &|_: &Rect<f64>| margin),
                     );
-                    if a.min().x <= b.max().x
-                        && b.min().x <= a.max().x
-                        && a.min().y <= b.max().y
-                        && b.min().y <= a.max().y
-                    {
+                    if overlap(&a, &b) {
                         let (members, r) = groups.remove(j);
                         groups[i].0.extend(members);
                         groups[i].1 = unite(groups[i].1, r);

@@ -92,7 +92,8 @@ const OUT_OF_PLANE: f64 = 0.02;
 /// Coordinates beyond this are damage, not drawing.
 const ABSURD: f64 = 1e12;
 
-pub(super) fn flatten(sheet: &Sheet) -> Flat {
+/// Takes the sheet's straight lines.
+pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
     let mut left_out = BTreeMap::new();
     let mut tally = |reason: &str, count: usize| {
         if count > 0 {
@@ -122,8 +123,10 @@ pub(super) fn flatten(sheet: &Sheet) -> Flat {
 
     let mut outside = 0;
     let mut damaged = 0;
-    let mut strokes = Vec::with_capacity(sheet.segments.len());
-    for segment in &sheet.segments {
+    let segments = std::mem::take(&mut sheet.segments);
+    let sheet = &*sheet;
+    let mut strokes = Vec::with_capacity(segments.len());
+    for segment in segments {
         if !sound(segment.a) || !sound(segment.b) {
             damaged += 1;
             continue;

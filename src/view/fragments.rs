@@ -6,6 +6,8 @@ use super::cluster;
 use super::flatten::{Flat, unite};
 use super::titles::Placed;
 use crate::drawing::Sheet;
+use crate::plain::in_parallel;
+use foldhash::{HashMap, HashMapExt};
 use geo::Rect;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -227,7 +229,10 @@ fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
         let mut rows: Vec<(usize, (f64, f64, f64, f64))> =
             pieces.iter().map(|(i, r)| (*i, span(r))).collect();
         rows.sort_by(|p, q| p.1.2.total_cmp(&q.1.2).then(p.1.0.total_cmp(&q.1.0)));
-        for (at, (i, a)) in rows.iter().enumerate() {
+        let places: Vec<usize> = (0..rows.len()).collect();
+        let pairs = in_parallel(&places, |&at| {
+            let (i, a) = &rows[at];
+            let mut pairs = Vec::new();
             for (j, b) in rows.iter().skip(at + 1).take(16) {
                 let high = (a.3 - a.2).max(b.3 - b.2);
                 if b.2 - a.2 > SAME * high {
@@ -239,9 +244,13 @@ fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
                     continue;
                 }
                 if ranges.any_like(lo, hi, |other| other != *i && other != *j) {
-                    joiner.join(*i, *j);
+                    pairs.push((*i, *j));
                 }
             }
+            pairs
+        });
+        for (i, j) in pairs.into_iter().flatten() {
+            joiner.join(i, j);
         }
     }
 }
@@ -256,12 +265,12 @@ type Range = (f64, f64, usize);
 
 /// Ranges by about where they start and end, and how long they are.
 struct Ranges {
-    cells: BTreeMap<Cell, Vec<Range>>,
+    cells: HashMap<Cell, Vec<Range>>,
 }
 
 impl Ranges {
     fn new(ranges: impl Iterator<Item = Range>) -> Self {
-        let mut cells: BTreeMap<Cell, Vec<Range>> = BTreeMap::new();
+        let mut cells: HashMap<Cell, Vec<Range>> = HashMap::new();
         for range in ranges {
             if let Some(band) = Self::band(range.0, range.1) {
                 let slot = |at| Self::slot(band, at);

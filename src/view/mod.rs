@@ -305,8 +305,9 @@ impl Reading {
     }
 }
 
-/// Finds the views of all sheets.
-pub fn find(sheets: &[crate::drawing::Sheet], hints: &Hints) -> Reading {
+/// Finds the views of all sheets, and takes the straight lines of these: the views have
+/// them then, and those of a large drawing fill the memory.
+pub fn find(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Reading {
     let dictionary = names::Dictionary::new(&hints.names);
     let mut reading = Reading::default();
     read::read(sheets, hints, &dictionary, &mut reading);

@@ -20,6 +20,7 @@ use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
 use crate::plain::in_parallel;
 use geo::{AffineTransform, Coord, Rect};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// One sheet on the way to its views.
@@ -40,17 +41,29 @@ struct Whole {
 }
 
 pub(super) fn read(
-    sheets: &[Sheet],
+    sheets: &mut [Sheet],
     hints: &Hints,
     dictionary: &Dictionary,
     reading: &mut Reading,
 ) {
     let mut statements = Statements::new(hints);
     let mut pages: Vec<Page> = sheets
-        .iter()
+        .iter_mut()
         .enumerate()
-        .map(|(index, sheet)| page(index, sheet, hints, &mut statements, dictionary, reading))
+        .map(|(index, sheet)| {
+            let flat = flatten(sheet);
+            page(
+                index,
+                sheet,
+                flat,
+                hints,
+                &mut statements,
+                dictionary,
+                reading,
+            )
+        })
         .collect();
+    let sheets = &*sheets;
     reading.conflicts.extend(statements.idle(sheets));
     scales_by_equal_sizes(sheets, &mut pages);
     let named = pages
@@ -80,12 +93,12 @@ pub(super) fn read(
 fn page(
     index: usize,
     sheet: &Sheet,
+    mut flat: Flat,
     hints: &Hints,
     statements: &mut Statements<'_>,
     dictionary: &Dictionary,
     reading: &mut Reading,
 ) -> Page {
-    let mut flat = flatten(sheet);
     for (reason, &primitives) in &flat.left_out {
         reading.left_out.push(LeftOut {
             sheet: index,
@@ -399,10 +412,11 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     one_kind(page);
     one_elevation(page);
     let first = reading.views.len();
-    let built = in_parallel(&page.sketches, |sketch| {
-        build::view(index, sheet, &page.flat, sketch)
-    });
-    reading.views.extend(built);
+    let flat = &page.flat;
+    let built = page.sketches.par_iter_mut();
+    reading
+        .views
+        .par_extend(built.map(|sketch| build::view(index, sheet, flat, sketch)));
     let walls = page
         .walls
         .iter()

@@ -261,7 +261,7 @@ mod tests {
             views,
             ..Hints::default()
         };
-        find(&[draft.sheet()], &hints)
+        find(&mut [draft.sheet()], &hints)
     }
 
     fn two_cases() -> Draft {

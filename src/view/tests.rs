@@ -9,6 +9,10 @@ fn names(names: &[&str]) -> Hints {
     }
 }
 
+fn find(sheets: &[crate::drawing::Sheet], hints: &Hints) -> Reading {
+    super::find(&mut sheets.to_vec(), hints)
+}
+
 fn mm(view: &View) -> f64 {
     match &view.scale {
         Scale::Known { mm_per_unit, .. } => *mm_per_unit,

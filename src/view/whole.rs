@@ -5,8 +5,11 @@
 
 use super::flatten::Stroke;
 use crate::drawing::{EntityKind, Sheet, Source};
+use foldhash::fast::FixedState;
 use geo::Coord;
-use std::collections::HashMap;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::hash::BuildHasher;
 
 /// Sine of the largest bend in a line cut in two: what is left of rounding.
 const BEND: f64 = 1e-6;
@@ -16,134 +19,207 @@ type Pen = (EntityKind, u32, u32, u32, bool, bool);
 /// A point, bit for bit: pieces of a cut line meet exactly.
 type Spot = [u64; 2];
 
-fn pen(source: &Source) -> Pen {
-    (
-        source.kind,
-        source.layer,
-        source.block_path,
-        source.linetype,
-        source.hidden,
-        source.centre,
-    )
-}
+/// No pen, or no end of a stroke.
+const NONE: u32 = u32::MAX;
 
 fn spot(c: Coord<f64>) -> Spot {
     // Adding nought makes one nought of two.
     [(c.x + 0.0).to_bits(), (c.y + 0.0).to_bits()]
 }
 
-/// Ends of strokes at one point.
-#[derive(Clone, Copy, Default)]
-struct Meeting {
-    count: u32,
-    first: usize,
-    second: usize,
+/// The number of its pen for each source; [`NONE`] for fillings, which are no
+/// lines though they come as such.
+fn pens(sources: &[Source]) -> Vec<u32> {
+    let mut numbers: BTreeMap<Pen, u32> = BTreeMap::new();
+    let mut last: Option<(Pen, u32)> = None;
+    sources
+        .iter()
+        .map(|source| {
+            if matches!(source.kind, EntityKind::Solid | EntityKind::Hatch) {
+                return NONE;
+            }
+            let pen = (
+                source.kind,
+                source.layer,
+                source.block_path,
+                source.linetype,
+                source.hidden,
+                source.centre,
+            );
+            // Neighbours in a file are drawn alike as a rule.
+            if let Some((_, number)) = last.filter(|(same, _)| *same == pen) {
+                return number;
+            }
+            let next = numbers.len() as u32;
+            let number = *numbers.entry(pen).or_insert(next);
+            last = Some((pen, number));
+            number
+        })
+        .collect()
+}
+
+/// An end of a stroke, sorted with those that may be at the same point.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct End {
+    /// Hash of the point.
+    spot: u64,
+    /// Hash of the pen and of the other end.
+    rest: u32,
+    /// Ends 2i and 2i + 1 are those of stroke i.
+    end: u32,
+}
+
+fn end_of(strokes: &[Stroke], end: u32) -> Coord<f64> {
+    let stroke = &strokes[end as usize / 2];
+    if end.is_multiple_of(2) {
+        stroke.a
+    } else {
+        stroke.b
+    }
 }
 
 /// Puts pieces together; each stroke then says how many drawn ones it stands for.
 /// Keeps the order of the first pieces.
-pub(super) fn whole(sheet: &Sheet, strokes: Vec<Stroke>) -> Vec<Stroke> {
-    let pens: Vec<Option<Pen>> = sheet
-        .sources
-        .iter()
-        .map(|source| {
-            // Fillings are no lines, though they come as such.
-            let filled = matches!(source.kind, EntityKind::Solid | EntityKind::Hatch);
-            (!filled).then(|| pen(source))
-        })
-        .collect();
-    let pen = |stroke: &Stroke| pens.get(stroke.source as usize).copied().flatten();
-    let single = without_repeats(strokes, pen);
-    let mut meetings: HashMap<Spot, Meeting> = HashMap::with_capacity(2 * single.len());
-    for (index, stroke) in single.iter().enumerate() {
-        for end in [stroke.a, stroke.b] {
-            let meeting = meetings.entry(spot(end)).or_default();
-            match meeting.count {
-                0 => meeting.first = index,
-                _ => meeting.second = index,
-            }
-            meeting.count += 1;
-        }
-    }
-    // The stroke that goes on where `index` ends, and where that ends.
-    let next = |index: usize, from: Coord<f64>, end: Coord<f64>| {
-        let meeting = meetings.get(&spot(end))?;
-        if meeting.count != 2 || meeting.first == meeting.second {
+pub(super) fn whole(sheet: &Sheet, mut strokes: Vec<Stroke>) -> Vec<Stroke> {
+    let pens = pens(&sheet.sources);
+    let pen = |stroke: &Stroke| {
+        let pen = pens.get(stroke.source as usize).copied();
+        pen.filter(|&pen| pen != NONE)
+    };
+    let ends = ends(&strokes, pen);
+    let repeats = take_repeats(&mut strokes, &ends, pen);
+    let mates = mates(&strokes, &ends, repeats);
+    drop(ends);
+    // The end at the far side of the stroke that goes straight on at `end`.
+    let next = |end: u32| {
+        let mate = mates[end as usize];
+        if mate == NONE {
             return None;
         }
-        let other = if meeting.first == index {
-            meeting.second
-        } else {
-            meeting.first
-        };
-        let (this, that) = (single.get(index)?, single.get(other)?);
-        let far = if spot(that.a) == spot(end) {
-            that.b
-        } else {
-            that.a
-        };
+        let far = mate ^ 1;
+        let (this, that) = (&strokes[end as usize / 2], &strokes[mate as usize / 2]);
         let alike = pen(this).is_some() && pen(this) == pen(that);
-        (alike && goes_on(from, end, far)).then_some((other, far))
+        let at = |end| end_of(&strokes, end);
+        // Hashes may be equal by chance.
+        let meet = spot(at(end)) == spot(at(mate));
+        (alike && meet && goes_on(at(end ^ 1), at(end), at(far))).then_some(far)
     };
-    let mut taken = vec![false; single.len()];
-    let mut out = Vec::with_capacity(single.len());
-    for (index, stroke) in single.iter().enumerate() {
+    let mut taken = vec![false; strokes.len()];
+    let mut longer: Vec<(usize, Stroke)> = Vec::new();
+    let mut absorbed: Vec<usize> = Vec::new();
+    for (index, stroke) in strokes.iter().enumerate() {
         if std::mem::replace(&mut taken[index], true) {
             continue;
         }
         let mut one = *stroke;
         let mut longest = length(stroke);
-        for forwards in [true, false] {
-            let (mut at, mut from, mut end) = if forwards {
-                (index, stroke.a, stroke.b)
-            } else {
-                (index, stroke.b, stroke.a)
-            };
-            while let Some((other, far)) = next(at, from, end) {
+        for side in [1, 0] {
+            let mut end = 2 * index as u32 + side;
+            while let Some(far) = next(end) {
+                let other = far as usize / 2;
                 if std::mem::replace(&mut taken[other], true) {
                     break;
                 }
-                let piece = single[other];
+                absorbed.push(other);
+                let piece = strokes[other];
                 one.pieces += piece.pieces;
                 // The longest piece is the one to point at.
                 if length(&piece) > longest {
                     longest = length(&piece);
                     one.source = piece.source;
                 }
-                (at, from, end) = (other, end, far);
+                end = far;
             }
-            if forwards {
-                one.b = end;
+            if side == 1 {
+                one.b = end_of(&strokes, end);
             } else {
-                one.a = end;
+                one.a = end_of(&strokes, end);
             }
         }
-        out.push(one);
+        if one.pieces > stroke.pieces {
+            longer.push((index, one));
+        }
     }
-    out
+    for (index, one) in longer {
+        strokes[index] = one;
+    }
+    for index in absorbed {
+        strokes[index].pieces = 0;
+    }
+    strokes.retain(|stroke| stroke.pieces > 0);
+    strokes
 }
 
-/// Strokes between the same points are one, whichever way they run.
-fn without_repeats(strokes: Vec<Stroke>, pen: impl Fn(&Stroke) -> Option<Pen>) -> Vec<Stroke> {
-    let mut seen: HashMap<(Pen, Spot, Spot), usize> = HashMap::with_capacity(strokes.len());
-    let mut out: Vec<Stroke> = Vec::with_capacity(strokes.len());
-    for stroke in strokes {
-        let Some(pen) = pen(&stroke) else {
-            out.push(stroke);
-            continue;
-        };
-        let (a, b) = (spot(stroke.a), spot(stroke.b));
-        match seen.entry((pen, a.min(b), a.max(b))) {
-            std::collections::hash_map::Entry::Occupied(first) => {
-                out[*first.get()].pieces += stroke.pieces;
+/// Ends sorted so that those at one point stand together: less memory than a table, and
+/// all cores can work at it.
+fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<End> {
+    let hasher = FixedState::default();
+    let mut ends: Vec<End> = (0..2 * strokes.len() as u32)
+        .into_par_iter()
+        .map(|end| {
+            let [here, there] = [end, end ^ 1].map(|end| spot(end_of(strokes, end)));
+            let pen = pen(&strokes[end as usize / 2]);
+            End {
+                spot: hasher.hash_one(here),
+                rest: hasher.hash_one((pen, there)) as u32,
+                end,
             }
-            std::collections::hash_map::Entry::Vacant(none) => {
-                none.insert(out.len());
-                out.push(stroke);
+        })
+        .collect();
+    ends.par_sort_unstable();
+    ends
+}
+
+/// Strokes between the same points are one, whichever way they run: repeats are left
+/// without pieces. True when there are any.
+fn take_repeats(
+    strokes: &mut [Stroke],
+    ends: &[End],
+    pen: impl Fn(&Stroke) -> Option<u32>,
+) -> bool {
+    let mut any = false;
+    let key = |stroke: &Stroke| {
+        let (a, b) = (spot(stroke.a), spot(stroke.b));
+        (pen(stroke), a.min(b), a.max(b))
+    };
+    for same in ends.chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest)) {
+        if same.len() < 2 {
+            continue;
+        }
+        // Mostly of one key: others have an equal hash by chance.
+        let mut same: Vec<_> = same
+            .iter()
+            .map(|end| end.end as usize / 2)
+            .filter(|&index| strokes[index].pieces > 0)
+            .map(|index| (key(&strokes[index]), index))
+            .filter(|(key, _)| key.0.is_some())
+            .collect();
+        same.sort_unstable();
+        for alike in same.chunk_by(|p, q| p.0 == q.0) {
+            for pair in alike.windows(2) {
+                let pieces = std::mem::take(&mut strokes[pair[1].1].pieces);
+                strokes[alike[0].1].pieces += pieces;
+                any = true;
             }
         }
     }
-    out
+    any
+}
+
+/// Which other end each one meets, where just two meet.
+fn mates(strokes: &[Stroke], ends: &[End], repeats: bool) -> Vec<u32> {
+    let mut mates = vec![NONE; ends.len()];
+    for meeting in ends.chunk_by(|p, q| p.spot == q.spot) {
+        let drawn = |end: &&End| !repeats || strokes[end.end as usize / 2].pieces > 0;
+        let mut drawn = meeting.iter().filter(drawn).map(|end| end.end);
+        if let (Some(one), Some(other), None) = (drawn.next(), drawn.next(), drawn.next())
+            && one / 2 != other / 2
+        {
+            mates[one as usize] = other;
+            mates[other as usize] = one;
+        }
+    }
+    mates
 }
 
 fn length(stroke: &Stroke) -> f64 {

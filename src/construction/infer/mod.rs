@@ -13,6 +13,7 @@ use super::{Origin, Rules, choices};
 use crate::cabinet::MeasuredCabinet;
 use crate::cutlist::CutList;
 use crate::length::Length;
+use crate::plain::in_parallel;
 use crate::trade::{Axis, Role};
 use ask::{Say, ask};
 use hypotheses::{Hypothesis, hypotheses};
@@ -139,15 +140,15 @@ impl Rules {
         cabinets: &[MeasuredCabinet],
         rows: &Rows<'_>,
     ) -> Option<Vote> {
-        let mut says: Vec<(String, Say)> = Vec::new();
-        for cabinet in cabinets {
-            for name in std::iter::once(&cabinet.id).chain(&cabinet.same_as) {
-                let say = ask(self, hypothesis, sizes, cabinet, name, rows);
-                if say.heard {
-                    says.push((name.clone(), say));
-                }
-            }
-        }
+        let says = in_parallel(cabinets, |cabinet| -> Vec<(String, Say)> {
+            std::iter::once(&cabinet.id)
+                .chain(&cabinet.same_as)
+                .map(|name| (name, ask(self, hypothesis, sizes, cabinet, name, rows)))
+                .filter(|(_, say)| say.heard)
+                .map(|(name, say)| (name.clone(), say))
+                .collect()
+        });
+        let mut says: Vec<(String, Say)> = says.into_iter().flatten().collect();
         if says.is_empty() {
             return None;
         }

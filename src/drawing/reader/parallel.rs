@@ -1,10 +1,11 @@
 //! The pass as a whole and as a worker on pieces of the entities.
 
-use std::io::{self, Cursor, Read, Seek, SeekFrom};
+use std::io::{self, Read, Seek, SeekFrom};
 
 use super::{Known, Pass, Section};
 use crate::drawing::ascii::Ascii;
 use crate::drawing::groups::{End, Groups};
+use crate::drawing::limits::MAX_LINE_BYTES;
 use crate::drawing::pieces::{self, LEAST, Place, Understand};
 use crate::drawing::shape::Item;
 
@@ -63,12 +64,17 @@ impl Worker {
 
 impl Understand for Worker {
     fn understand(&mut self, bytes: Vec<u8>, lines: u64) -> Option<Vec<Item>> {
+        // The stream cuts such lines short.
+        let newline = self.newline;
+        let overlong = |line: &[u8]| line.len() > MAX_LINE_BYTES;
+        if bytes.len() > MAX_LINE_BYTES && bytes.split(|b| *b == newline).any(overlong) {
+            return None;
+        }
         let pass = &mut self.pass;
         pass.section = Section::Entities;
         pass.understood = Some(Vec::with_capacity(bytes.len() / 128));
         pass.ended = None;
-        let place = Place { offset: 0, lines };
-        let mut groups = Groups::Ascii(Ascii::within(Cursor::new(bytes), self.newline, place));
+        let mut groups = Groups::Ascii(Ascii::<io::Empty>::over(bytes, self.newline, lines));
         pass.run(&mut groups).ok()?;
         let whole = pass.ended == Some(End::Clean)
             && pass.section == Section::Entities
@@ -86,6 +92,7 @@ mod tests {
     use crate::drawing::assemble;
     use crate::drawing::definitions::Definitions;
     use std::fmt::Write as _;
+    use std::io::Cursor;
 
     /// The sheet of a drawing, and how often pieces were tried.
     fn read(text: &str, in_pieces: bool) -> (String, u32) {
