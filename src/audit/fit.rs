@@ -13,6 +13,7 @@ use crate::construction::Rules;
 use crate::cutlist::{Row, SizeCell, SizeKind};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
+use smallvec::{SmallVec, smallvec};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A size that misses at all counts this much, however little it misses: the
@@ -39,7 +40,7 @@ const LIE: i64 = 100;
 
 /// Which way each size of a row runs, parallel to `Row::sizes`.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub(super) struct Turn(pub Vec<Option<Axis>>);
+pub(super) struct Turn(pub SmallVec<[Option<Axis>; 4]>);
 
 impl Turn {
     pub fn axis(&self, size: usize) -> Option<Axis> {
@@ -47,10 +48,10 @@ impl Turn {
     }
 }
 
-/// Which axis the lists write first, for each file and role.
+/// Which axis the lists write first, for each role and file.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Customs {
-    first: BTreeMap<(String, Role), Axis>,
+    first: BTreeMap<Role, BTreeMap<String, Axis>>,
 }
 
 /// Every size cell of a row: its sizes, then the cut sizes beside them. A size's
@@ -174,19 +175,25 @@ pub(super) fn fit(
     parts: &[&DrawnPart],
 ) -> Fit {
     let all = Against::all(bench, case, row, parts);
-    all.iter()
-        .flat_map(|against| turns(row).map(move |turn| (against, turn)))
-        .map(|(against, turn)| {
+    let mut best: Option<Fit> = None;
+    for against in &all {
+        for turn in turns(row) {
             let leaning = leaning(row, against, customs, &turn);
+            // No score is below nought.
+            if best.as_ref().is_some_and(|best| best.cost < leaning) {
+                continue;
+            }
             let mut found = against.score(&bench.job.rules, case, row, turn);
             found.cost += leaning;
-            found
-        })
-        .min()
-        .unwrap_or_else(|| Fit {
-            turn: Turn(vec![None; row.sizes.len()]),
-            ..Fit::default()
-        })
+            if best.as_ref().is_none_or(|best| found < *best) {
+                best = Some(found);
+            }
+        }
+    }
+    best.unwrap_or_else(|| Fit {
+        turn: Turn(smallvec![None; row.sizes.len()]),
+        ..Fit::default()
+    })
 }
 
 /// How a row fits when it is laid this way.
@@ -451,7 +458,8 @@ fn leaning(row: &Row, against: &Against<'_>, customs: &Customs, turn: &Turn) -> 
         return cost;
     };
     let (length, width) = (turn.axis(length), turn.axis(width));
-    if let Some(first) = customs.first.get(&(row.source.file.clone(), role)) {
+    let own = customs.first.get(&role);
+    if let Some(first) = own.and_then(|files| files.get(&row.source.file)) {
         if length != Some(*first) {
             cost += CUSTOM;
         }
@@ -481,13 +489,9 @@ fn turns(row: &Row) -> impl Iterator<Item = Turn> {
         [Axis::High, Axis::Deep, Axis::Across],
     ];
     let sizes = row.sizes.len();
-    ORDERS.into_iter().map(move |order| {
-        Turn(
-            (0..sizes)
-                .map(|index| order.get(index).copied())
-                .collect::<Vec<_>>(),
-        )
-    })
+    ORDERS
+        .into_iter()
+        .map(move |order| Turn((0..sizes).map(|index| order.get(index).copied()).collect()))
 }
 
 impl Customs {
@@ -502,15 +506,14 @@ impl Customs {
                 .entry(*axis)
                 .or_default() += 1;
         }
-        let first = tally
-            .into_iter()
-            .filter_map(|(key, axes)| {
-                let total: usize = axes.values().sum();
-                axes.into_iter()
-                    .find(|(_, votes)| votes * 2 > total)
-                    .map(|(axis, _)| (key, axis))
-            })
-            .collect();
-        Customs { first }
+        let mut customs = Customs::default();
+        for ((file, role), axes) in tally {
+            let total: usize = axes.values().sum();
+            let usual = axes.into_iter().find(|(_, votes)| votes * 2 > total);
+            if let Some((axis, _)) = usual {
+                customs.first.entry(role).or_default().insert(file, axis);
+            }
+        }
+        customs
     }
 }

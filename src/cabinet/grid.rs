@@ -3,6 +3,7 @@
 
 use crate::linework::{CleanLine, Linework};
 use geo::Coord;
+use smallvec::{SmallVec, smallvec};
 
 /// Corner gaps up to this are closed when asking whether a line covers a
 /// stretch, millimetres; a little above the snap of the linework.
@@ -53,18 +54,23 @@ impl Run {
     }
 }
 
+/// Most tracks are of one or two pieces: views are turned, mirrored and cut to a
+/// window many times over, and lists of their own would cost more than that.
+pub(super) type Pieces = SmallVec<[Piece; 1]>;
+pub(super) type Runs = SmallVec<[Run; 2]>;
+
 /// All pieces at one position.
 #[derive(Clone, Debug)]
 pub(super) struct Track {
     pub at: f64,
-    pub pieces: Vec<Piece>,
+    pub pieces: Pieces,
     /// All pieces joined where they touch.
-    pub runs: Vec<Run>,
+    pub runs: Runs,
     /// The visible pieces joined where they touch.
-    pub seen: Vec<Run>,
+    pub seen: Runs,
     /// The runs joined across gaps that a crossing part explains: a groove's
     /// mouth breaks the edge of the panel it is cut into.
-    pub bridged: Vec<Run>,
+    pub bridged: Runs,
 }
 
 impl Track {
@@ -148,9 +154,9 @@ fn covers(runs: &[Run], lo: f64, hi: f64) -> bool {
 }
 
 /// Joins sorted stretches that touch within the gap.
-fn join(mut stretches: Vec<Run>) -> Vec<Run> {
+fn join(mut stretches: Runs) -> Runs {
     stretches.sort_by(|a, b| a.lo.total_cmp(&b.lo).then(a.hi.total_cmp(&b.hi)));
-    let mut out: Vec<Run> = Vec::with_capacity(stretches.len());
+    let mut out = Runs::new();
     for run in stretches {
         match out.last_mut() {
             Some(last) if run.lo <= last.hi + BREAK => last.hi = last.hi.max(run.hi),
@@ -426,7 +432,7 @@ impl Grid {
 }
 
 fn clip(tracks: &[Track], at: (f64, f64), along: (f64, f64)) -> Vec<Track> {
-    let cut = |runs: &[Run]| -> Vec<Run> {
+    let cut = |runs: &[Run]| -> Runs {
         runs.iter()
             .filter(|run| run.hi > along.0 + GAP && run.lo < along.1 - GAP)
             .map(|run| Run {
@@ -475,7 +481,7 @@ fn bridge(tracks: &mut [Track], crossing: &[Track]) {
                 .take_while(|other| other.at <= p + GAP)
                 .any(|other| other.run_at(track.at).is_some())
         };
-        let mut out: Vec<Run> = Vec::with_capacity(track.runs.len());
+        let mut out = Runs::new();
         for run in &track.runs {
             match out.last_mut() {
                 Some(last) if run.lo - last.hi <= MOUTH && touches(last.hi) && touches(run.lo) => {
@@ -489,10 +495,10 @@ fn bridge(tracks: &mut [Track], crossing: &[Track]) {
 }
 
 /// What is left of the runs without the others.
-fn subtract(runs: &[Run], others: &[Run]) -> Vec<Run> {
-    let mut left = runs.to_vec();
+fn subtract(runs: &[Run], others: &[Run]) -> Runs {
+    let mut left = Runs::from_slice(runs);
     for other in others {
-        let mut next = Vec::with_capacity(left.len() + 1);
+        let mut next = Runs::new();
         for run in left {
             if run.hi <= other.lo || run.lo >= other.hi {
                 next.push(run);
@@ -523,7 +529,7 @@ fn hide(tracks: &mut [Track], stretches: impl Iterator<Item = (f64, f64, f64, Cl
     }
 }
 
-fn flip_runs(runs: &[Run]) -> Vec<Run> {
+fn flip_runs(runs: &[Run]) -> Runs {
     runs.iter()
         .rev()
         .map(|run| Run {
@@ -544,7 +550,7 @@ fn tracks(lines: impl Iterator<Item = (f64, f64, f64, CleanLine)>) -> Vec<Track>
             .then(a.3.hidden.cmp(&b.3.hidden))
             .then(a.3.source.cmp(&b.3.source))
     });
-    let mut grouped: Vec<(f64, Vec<Piece>)> = Vec::new();
+    let mut grouped: Vec<(f64, Pieces)> = Vec::new();
     for (p, lo, hi, line) in lines {
         let piece = Piece {
             lo,
@@ -554,7 +560,7 @@ fn tracks(lines: impl Iterator<Item = (f64, f64, f64, CleanLine)>) -> Vec<Track>
         };
         match grouped.last_mut() {
             Some((at, pieces)) if p - *at <= SAME => pieces.push(piece),
-            _ => grouped.push((p, vec![piece])),
+            _ => grouped.push((p, smallvec![piece])),
         }
     }
     grouped
@@ -572,7 +578,7 @@ fn tracks(lines: impl Iterator<Item = (f64, f64, f64, CleanLine)>) -> Vec<Track>
                 pieces,
                 runs: join(all),
                 seen: join(seen),
-                bridged: Vec::new(),
+                bridged: Runs::new(),
             }
         })
         .collect()

@@ -72,19 +72,9 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
     let mut placed: Vec<Placed> = Vec::new();
     let mut fronts: Vec<(ViewId, Grid)> = Vec::new();
     let mut plans: Vec<(ViewId, Grid)> = Vec::new();
-    let bare = shows_bare_front(ids, views);
     let mut flat = Vec::new();
-    for &view_id in ids {
-        let Some(view) = views.get(view_id) else {
-            continue;
-        };
-        if matches!(view.scale, Scale::Unknown { .. }) {
-            continue;
-        }
-        if lies_on_its_side(view, ids, views) {
-            continue;
-        }
-        let grid = Grid::new(&view.linework, view.shows_hidden);
+    let (grids, bare) = grids(ids, views);
+    for (view_id, view, grid) in grids {
         match view.kind {
             ViewKind::Front => fronts.push((view_id, grid)),
             ViewKind::End | ViewKind::Section => {
@@ -255,12 +245,26 @@ fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
     out
 }
 
-/// True when a front shows the edges of the sides with nothing before them.
-fn shows_bare_front(ids: &[ViewId], views: &[View]) -> bool {
-    ids.iter()
-        .filter_map(|id| views.get(*id))
-        .filter(|view| view.kind == ViewKind::Front && view.shows_hidden)
-        .any(|view| front::is_bare(&Grid::new(&view.linework, true)))
+/// The views to be read, and whether a front of any scale shows the edges of the sides
+/// with nothing before them.
+fn grids<'a>(ids: &[ViewId], views: &'a [View]) -> (Vec<(ViewId, &'a View, Grid)>, bool) {
+    let (mut grids, mut bare) = (Vec::new(), false);
+    for &id in ids {
+        let Some(view) = views.get(id) else {
+            continue;
+        };
+        let known = !matches!(view.scale, Scale::Unknown { .. });
+        let read = known && !lies_on_its_side(view, ids, views);
+        let tells = view.kind == ViewKind::Front && view.shows_hidden && !bare;
+        if read || tells {
+            let grid = Grid::new(&view.linework, view.shows_hidden);
+            bare |= tells && front::is_bare(&grid);
+            if read {
+                grids.push((id, view, grid));
+            }
+        }
+    }
+    (grids, bare)
 }
 
 /// The posts of a piece of furniture that a plan of it shows.

@@ -16,6 +16,10 @@ const SAME: f64 = 1.0;
 /// several; else empty. An end goes with the one front as high, a plan with the one as
 /// wide; what goes with none is left out.
 pub(super) fn apart(ids: &[ViewId], views: &[View]) -> Vec<Vec<ViewId>> {
+    let fronts = ids.iter().filter_map(|id| views.get(*id)).filter(is_front);
+    if fronts.count() < 2 {
+        return Vec::new();
+    }
     let mut groups: Vec<Alike> = Vec::new();
     let mut others = Vec::new();
     for &id in ids {
@@ -73,10 +77,15 @@ struct Alike {
     ids: Vec<ViewId>,
 }
 
+/// True for a front that can be measured.
+fn is_front(view: &&View) -> bool {
+    view.kind == ViewKind::Front && !matches!(view.scale, Scale::Unknown { .. })
+}
+
 /// Width and height of a front that can be measured: of all it shows, and without what
 /// stands beside the case.
 fn sizes(view: &View) -> Option<[(f64, f64); 2]> {
-    if view.kind != ViewKind::Front || matches!(view.scale, Scale::Unknown { .. }) {
+    if !is_front(&view) {
         return None;
     }
     let grid = Grid::new(&view.linework, view.shows_hidden);

@@ -303,7 +303,7 @@ mod tests {
             names: vec!["B1".to_owned(), "B2".to_owned()],
             ..Hints::default()
         };
-        find(std::slice::from_ref(sheet), &hints)
+        find(&mut [sheet.clone()], &hints)
     }
 
     /// Distance of the walls in inches with the cabinets between them, and whether the
