@@ -52,13 +52,7 @@ pub fn audit(job: &Job) -> Audit {
     let counts = counts;
     doubts::raise(&bench, &mut checks, &counts);
     let checks = checks;
-    let knowns: Vec<knowns::Knowns> =
-        in_parallel(&bench.cases, |case| knowns::knowns(&bench, case));
-    let groups = group::group(&bench, &checks, &knowns);
-    let ground = Ground::new(&bench, &checks, &knowns);
-
-    let mut findings = findings::sizes(&ground, &groups, &counts);
-    findings.extend(findings::quantities(&ground, &groups, &counts));
+    let mut findings = disagreements(&bench, &checks, &counts);
     findings.extend(findings::drawing(&bench, &checks));
     findings.extend(texts::findings(&bench));
     findings.extend(chains::findings(&bench));
@@ -87,6 +81,20 @@ pub fn audit(job: &Job) -> Audit {
             })
             .collect(),
     }
+}
+
+/// Sizes and numbers that disagree, with their causes.
+fn disagreements(
+    bench: &Bench<'_>,
+    checks: &[Check<'_>],
+    counts: &quantity::Counts,
+) -> Vec<Finding> {
+    let knowns: Vec<knowns::Knowns> = in_parallel(&bench.cases, |case| knowns::knowns(bench, case));
+    let groups = group::group(bench, checks, &knowns);
+    let ground = Ground::new(bench, checks, &knowns);
+    let mut findings = findings::sizes(&ground, &groups, counts);
+    findings.extend(findings::quantities(&ground, &groups, counts));
+    findings
 }
 
 /// Disagreement first; then whether anything was checked at all; then whether

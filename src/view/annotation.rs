@@ -1,7 +1,7 @@
 //! Dimensions and leaders that were exploded into lines, arrowheads and text:
 //! what they measure, and which strokes they are.
 
-use super::flatten::{Flat, FlatDimension, FlatText, Stroke};
+use super::flatten::{Flat, FlatDimension, FlatText, Stroke, end_of};
 use super::frame::Reasons;
 use super::names::Dictionary;
 use super::notes;
@@ -112,52 +112,51 @@ impl Raster {
     }
 }
 
-/// Things by the cell of the plane they lie in, sorted by it.
-struct Cells<T> {
+/// Numbers of things by the cell of the plane they lie in, sorted by it.
+struct Cells {
     raster: Raster,
-    things: Vec<((i64, i64), T)>,
+    numbers: Vec<((i64, i64), u32)>,
 }
 
-impl<T: Send> Cells<T> {
-    /// Things of one cell keep their order.
-    fn new(raster: Raster, placed: impl Iterator<Item = (Coord<f64>, T)>) -> Self {
-        let mut things: Vec<_> = placed
-            .map(|(at, thing)| (raster.cell_of(at), thing))
+impl Cells {
+    fn new(raster: Raster, placed: impl Iterator<Item = (Coord<f64>, u32)>) -> Self {
+        let mut numbers: Vec<_> = placed
+            .map(|(at, number)| (raster.cell_of(at), number))
             .collect();
-        things.par_sort_by_key(|(cell, _)| *cell);
-        Cells { raster, things }
+        numbers.par_sort_unstable();
+        Cells { raster, numbers }
     }
 
     /// What lies within a cell or so of a point.
-    fn around(&self, c: Coord<f64>) -> impl Iterator<Item = &T> + '_ {
+    fn around(&self, c: Coord<f64>) -> impl Iterator<Item = u32> + '_ {
         let (x, y) = self.raster.cell_of(c);
         (-1..=1)
             .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
             .flat_map(|cell| {
-                let from = self.things.partition_point(|(other, _)| *other < cell);
-                let after = self.things.get(from..).unwrap_or_default();
+                let from = self.numbers.partition_point(|(other, _)| *other < cell);
+                let after = self.numbers.get(from..).unwrap_or_default();
                 let within = after.iter().take_while(move |(other, _)| *other == cell);
-                within.map(|(_, thing)| thing).take(4 * LOOK)
+                within.map(|(_, number)| *number).take(4 * LOOK)
             })
     }
 }
 
 /// Small strokes, for finding arrowheads.
-struct Specks(Cells<usize>);
+struct Specks(Cells);
 
 impl Specks {
     fn new(strokes: &[Stroke], longest: f64, skip: &Reasons) -> Self {
-        let small = strokes.iter().enumerate().filter_map(|(index, stroke)| {
+        let small = (0_u32..).zip(strokes).filter_map(|(number, stroke)| {
             let b = stroke.bounds();
-            let small = skip[index].is_none() && b.width().max(b.height()) <= longest;
-            small.then(|| (b.center(), index))
+            let small = skip[number as usize].is_none() && b.width().max(b.height()) <= longest;
+            small.then(|| (b.center(), number))
         });
         Specks(Cells::new(Raster::new(longest), small))
     }
 
     /// Strokes whose middles lie within a cell or so of a point.
     fn around(&self, c: Coord<f64>) -> impl Iterator<Item = usize> + '_ {
-        self.0.around(c).copied()
+        self.0.around(c).map(|number| number as usize)
     }
 }
 
@@ -544,25 +543,25 @@ fn slanting(s: &Stroke) -> bool {
     dx > 0.03 * dy && dy > 0.03 * dx
 }
 
-/// An end and the stroke it is of.
-type EndOf = (Coord<f64>, usize);
-
 /// About half as wide as a note's longest line.
 fn half_width(note: &FlatText) -> f64 {
     let longest = note.text.lines().map(|l| l.chars().count()).max();
     0.5 * 0.7 * note.height * longest.unwrap_or(0) as f64
 }
 
-/// Stroke ends near notes.
-struct Ends(Cells<EndOf>);
+/// Stroke ends near notes; 2i and 2i + 1 are those of stroke i.
+struct Ends<'a> {
+    cells: Cells,
+    strokes: &'a [Stroke],
+}
 
-impl Ends {
+impl<'a> Ends<'a> {
     /// A leader ends within so many heights of its note.
     const REACH: f64 = 12.0;
     /// Cells along a side of a block of cells that is kept as a whole.
     const BLOCK: i64 = 16;
 
-    fn new(strokes: &[Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
+    fn new(strokes: &'a [Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
         let raster = Raster::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
         // A large sheet has few notes for its lines.
         let block = |(x, y): (i64, i64)| (x.div_euclid(Self::BLOCK), y.div_euclid(Self::BLOCK));
@@ -578,19 +577,21 @@ impl Ends {
                 blocks.extend((bottom..=top).map(|y| (x, y)));
             }
         }
-        let kept = strokes
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| skip[*i].is_none());
-        let ends = kept.flat_map(|(index, s)| [s.a, s.b].map(|end| (end, (end, index))));
+        let kept = (0_u32..)
+            .zip(strokes)
+            .filter(|(number, _)| skip[*number as usize].is_none());
+        let ends = kept.flat_map(|(number, s)| [(s.a, 2 * number), (s.b, 2 * number + 1)]);
         let near = ends.filter(|(end, _)| blocks.contains(&block(raster.cell_of(*end))));
-        Ends(Cells::new(raster, near))
+        Ends {
+            cells: Cells::new(raster, near),
+            strokes,
+        }
     }
 
     fn at(&self, c: Coord<f64>, reach: f64) -> impl Iterator<Item = usize> + '_ {
-        self.0
+        self.cells
             .around(c)
-            .filter(move |(end, _)| distance(*end, c) <= reach)
-            .map(|&(_, index)| index)
+            .filter(move |&end| distance(end_of(self.strokes, end), c) <= reach)
+            .map(|end| end as usize / 2)
     }
 }

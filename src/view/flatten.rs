@@ -25,6 +25,16 @@ impl Stroke {
     }
 }
 
+/// Where an end is: 2i and 2i + 1 are those of stroke i.
+pub(super) fn end_of(strokes: &[Stroke], end: u32) -> Coord<f64> {
+    let stroke = &strokes[end as usize / 2];
+    if end.is_multiple_of(2) {
+        stroke.a
+    } else {
+        stroke.b
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct FlatArc {
     pub centre: Coord<f64>,

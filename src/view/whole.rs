@@ -3,7 +3,7 @@
 //! looks the same to a person, so it must to everything that counts lines or
 //! looks for a long one. Edges cut where others meet them stay as they are.
 
-use super::flatten::Stroke;
+use super::flatten::{Stroke, end_of};
 use crate::drawing::{EntityKind, Sheet, Source};
 use foldhash::fast::FixedState;
 use geo::Coord;
@@ -67,15 +67,6 @@ struct End {
     rest: u32,
     /// Ends 2i and 2i + 1 are those of stroke i.
     end: u32,
-}
-
-fn end_of(strokes: &[Stroke], end: u32) -> Coord<f64> {
-    let stroke = &strokes[end as usize / 2];
-    if end.is_multiple_of(2) {
-        stroke.a
-    } else {
-        stroke.b
-    }
 }
 
 /// Puts pieces together; each stroke then says how many drawn ones it stands for.
