@@ -7,7 +7,6 @@ use super::names::Dictionary;
 use super::notes;
 use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
-use crate::plain::both;
 use foldhash::{HashSet, HashSetExt};
 use geo::Coord;
 use rayon::prelude::*;
@@ -49,10 +48,9 @@ struct Rows(Vec<Placed>);
 
 impl Rows {
     fn new(strokes: &[Stroke], upright: bool, skip: &Reasons) -> Self {
-        let mut placed: Vec<Placed> = Vec::new();
-        for (index, stroke) in (0_u32..).zip(strokes) {
-            if skip[index as usize].is_some() {
-                continue;
+        let place = |(index, stroke): (usize, &Stroke)| {
+            if skip[index].is_some() {
+                return None;
             }
             let b = stroke.bounds();
             let (across, lo, hi, at) = if upright {
@@ -60,10 +58,11 @@ impl Rows {
             } else {
                 (b.height(), b.min().x, b.max().x, b.center().y)
             };
-            if across <= 1e-3 * (hi - lo) && hi > lo {
-                placed.push(Placed { at, lo, hi, index });
-            }
-        }
+            let index = index as u32;
+            (across <= 1e-3 * (hi - lo) && hi > lo).then_some(Placed { at, lo, hi, index })
+        };
+        let placed = strokes.par_iter().enumerate().filter_map(place);
+        let mut placed: Vec<Placed> = placed.collect();
         placed.par_sort_unstable_by(|p, q| {
             p.at.total_cmp(&q.at)
                 .then(p.lo.total_cmp(&q.lo))
@@ -119,7 +118,7 @@ struct Cells {
 }
 
 impl Cells {
-    fn new(raster: Raster, placed: impl Iterator<Item = (Coord<f64>, u32)>) -> Self {
+    fn new(raster: Raster, placed: impl ParallelIterator<Item = (Coord<f64>, u32)>) -> Self {
         let mut numbers: Vec<_> = placed
             .map(|(at, number)| (raster.cell_of(at), number))
             .collect();
@@ -146,11 +145,14 @@ struct Specks(Cells);
 
 impl Specks {
     fn new(strokes: &[Stroke], longest: f64, skip: &Reasons) -> Self {
-        let small = (0_u32..).zip(strokes).filter_map(|(number, stroke)| {
-            let b = stroke.bounds();
-            let small = skip[number as usize].is_none() && b.width().max(b.height()) <= longest;
-            small.then(|| (b.center(), number))
-        });
+        let small = strokes
+            .par_iter()
+            .enumerate()
+            .filter_map(|(index, stroke)| {
+                let b = stroke.bounds();
+                let small = skip[index].is_none() && b.width().max(b.height()) <= longest;
+                small.then(|| (b.center(), index as u32))
+            });
         Specks(Cells::new(Raster::new(longest), small))
     }
 
@@ -476,10 +478,8 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
     if notes.is_empty() {
         return;
     }
-    let (levels, ends) = both(
-        || Rows::new(&flat.strokes, false, reasons),
-        || Ends::new(&flat.strokes, reasons, &notes),
-    );
+    let levels = Rows::new(&flat.strokes, false, reasons);
+    let ends = Ends::new(&flat.strokes, reasons, &notes);
     for note in notes {
         let h = note.height;
         let half = half_width(note);
@@ -577,10 +577,14 @@ impl<'a> Ends<'a> {
                 blocks.extend((bottom..=top).map(|y| (x, y)));
             }
         }
-        let kept = (0_u32..)
-            .zip(strokes)
-            .filter(|(number, _)| skip[*number as usize].is_none());
-        let ends = kept.flat_map(|(number, s)| [(s.a, 2 * number), (s.b, 2 * number + 1)]);
+        let kept = strokes
+            .par_iter()
+            .enumerate()
+            .filter(|(index, _)| skip[*index].is_none());
+        let ends = kept.flat_map_iter(|(index, s)| {
+            let first = 2 * index as u32;
+            [(s.a, first), (s.b, first + 1)]
+        });
         let near = ends.filter(|(end, _)| blocks.contains(&block(raster.cell_of(*end))));
         Ends {
             cells: Cells::new(raster, near),

@@ -5,6 +5,7 @@ use super::flatten::{FlatText, Stroke, unite};
 use super::index::Grid;
 use crate::plain::in_parallel;
 use geo::{Coord, Rect};
+use rayon::prelude::*;
 
 /// Share of a side that drawn lines must cover.
 const COVERED: f64 = 0.9;
@@ -77,7 +78,12 @@ fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mu
         .zip(reasons.iter())
         .filter(|(_, reason)| reason.is_none())
         .map(|(index, _)| index);
-    let (frame, rest): (Vec<u32>, Vec<u32>) = free.partition(|&i| named(&strokes[i as usize]));
+    let named = |i: &u32| named(&strokes[*i as usize]);
+    let frame: Vec<u32> = free.clone().filter(named).collect();
+    if frame.is_empty() {
+        return;
+    }
+    let rest: Vec<u32> = free.filter(|i| !named(i)).collect();
     let (Some(round), Some(inner)) = (bounds(strokes, &frame), bounds(strokes, &rest)) else {
         return;
     };
@@ -157,7 +163,7 @@ impl Groups {
 
     fn among(strokes: &[Stroke], mut which: Vec<u32>) -> Self {
         let boxes: Vec<Rect<f64>> = which
-            .iter()
+            .par_iter()
             .map(|&i| strokes[i as usize].bounds())
             .collect();
         let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));

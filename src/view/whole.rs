@@ -8,6 +8,7 @@ use crate::drawing::{EntityKind, Sheet, Source};
 use foldhash::fast::FixedState;
 use geo::Coord;
 use rayon::prelude::*;
+use smallvec::SmallVec;
 use std::collections::BTreeMap;
 use std::hash::BuildHasher;
 
@@ -178,7 +179,7 @@ fn take_repeats(
             continue;
         }
         // Mostly of one key: others have an equal hash by chance.
-        let mut same: Vec<_> = same
+        let mut same: SmallVec<[_; 4]> = same
             .iter()
             .map(|end| end.end as usize / 2)
             .filter(|&index| strokes[index].pieces > 0)
