@@ -264,3 +264,26 @@ fn proposals_name_the_cabinets_that_do_not_support_them() {
         "{written}"
     );
 }
+
+/// Two published rules for a pair of overlay doors disagree: 1/8 in off the pair (15 7/16 in
+/// each on a 30 in opening) or off each door (15 3/8 in). The report says which gap it
+/// went by, and where that is stated.
+#[test]
+fn the_gap_of_a_pair_is_said_with_its_rule() {
+    for (folder, gap) in [("doors-gap-of-pair", "1/8"), ("doors-gap-each-door", "1/4")] {
+        let report = check(&[&fixture("derived").join(folder)]);
+        let said: Vec<&str> = report.json["assumptions"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|assumption| assumption["sentence"].as_str().unwrap())
+            .collect();
+        for wanted in [
+            format!("The gap between fronts is {gap} in."),
+            "The overlay of fronts is 1/2 in.".to_owned(),
+            "The width of a door is (opening width + 2 × overlay − gap) / 2.".to_owned(),
+        ] {
+            assert!(said.contains(&wanted.as_str()), "{folder}: {said:?}");
+        }
+    }
+}

@@ -35,6 +35,7 @@ pub use types::*;
 
 use crate::construction::{Origin, cautions};
 use crate::plain::in_parallel;
+use crate::trade::Role;
 use bench::Bench;
 use causes::Ground;
 use checks::Check;
@@ -130,6 +131,34 @@ fn decided_for(bench: &Bench<'_>, checks: &[Check<'_>], cabinets: &[String]) -> 
     checks.iter().filter(of).count()
 }
 
+/// The sizes a front's relation rests on: rules for doors differ in what they take off
+/// and where, so that the figures are printed with the rule.
+fn conventions(bench: &Bench<'_>, check: &Check<'_>, relation: &str) -> Vec<(Origin, String)> {
+    let front = matches!(check.role, Some(Role::Door | Role::DrawerFront));
+    let case = check.case.and_then(|case| bench.cases.get(case));
+    let Some(case) = case.filter(|_| front) else {
+        return Vec::new();
+    };
+    let named = |name: &&str| {
+        relation
+            .split(|c: char| !c.is_alphabetic())
+            .any(|word| word == *name)
+    };
+    ["overlay", "gap", "reveal"]
+        .into_iter()
+        .filter(named)
+        .filter_map(|name| {
+            let (size, origin) = bench.job.rules.size(case.cabinet, name)?;
+            let what = match name {
+                "gap" => "gap between fronts",
+                "overlay" => "overlay of fronts",
+                _ => "reveal of fronts",
+            };
+            Some((origin, format!("The {what} is {}.", bench.show.size(size))))
+        })
+        .collect()
+}
+
 /// Every rule that decided something, and what was taken for granted.
 fn assumptions(
     bench: &Bench<'_>,
@@ -149,6 +178,9 @@ fn assumptions(
                 rule.relation
             );
             *used.entry((rule.origin.clone(), sentence)).or_default() += 1;
+            for stated in conventions(bench, check, &rule.relation) {
+                *used.entry(stated).or_default() += 1;
+            }
         }
     }
     let mut out: Vec<Assumption> = used

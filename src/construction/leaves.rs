@@ -78,13 +78,17 @@ fn retake(
         });
         part.opening.is_some() && sharing.count() == 1
     };
-    let candidates: Vec<usize> = (0..cabinet.parts.len())
-        .filter(|&index| {
-            let part = &cabinet.parts[index];
-            part.role == shaped && !part.flat && single(part)
-        })
+    let candidates: Vec<usize> = cabinet
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| part.role == shaped && !part.flat && single(part))
+        .map(|(index, _)| index)
         .collect();
-    let fits = |index: usize, rows: &[&Row]| rows.iter().any(|row| is(row, &cabinet.parts[index]));
+    let fits = |index: usize, rows: &[&Row]| {
+        let part = cabinet.parts.get(index);
+        part.is_some_and(|part| rows.iter().any(|row| is(row, part)))
+    };
     let sure: Vec<usize> = candidates
         .iter()
         .copied()

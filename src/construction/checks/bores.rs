@@ -431,7 +431,7 @@ fn plates_unstated(
         }
         let in_line = holes
             .windows(2)
-            .all(|pair| (pair[0].x - pair[1].x).abs() <= tolerance);
+            .all(|pair| matches!(pair, [a, b] if (a.x - b.x).abs() <= tolerance));
         if !in_line || centres.is_empty() || holes.len() != 2 * centres.len() {
             continue;
         }
@@ -444,7 +444,7 @@ fn plates_unstated(
             .collect();
         let alike = pairs
             .windows(2)
-            .all(|pair| (pair[0].1 - pair[1].1).abs() <= tolerance);
+            .all(|pair| matches!(pair, [a, b] if (a.1 - b.1).abs() <= tolerance));
         if !alike {
             continue;
         }

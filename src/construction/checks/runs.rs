@@ -23,16 +23,20 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     let sets: BTreeSet<BTreeSet<String>> = alone.iter().map(|run| keys(&run.cabinets)).collect();
     let only_run = facts.rules.runs.len() + sets.len() == 1;
     for run in &facts.rules.runs {
-        let stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
+        let mut stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
         let wanted = keys(&run.cabinets);
         let between_walls: Vec<Length> = standing
             .iter()
             .filter(|drawn| keys(&drawn.cabinets) == wanted)
             .map(|drawn| drawn.wall)
             .collect();
-        if let Some(stated) = stated {
+        if let Some(says) = stated {
             for &drawn in &between_walls {
-                found.extend(stated_against_drawn(facts, run, stated, drawn));
+                if let Some(check) = stated_against_drawn(facts, run, says, drawn) {
+                    found.push(check);
+                    // What is drawn is the witness.
+                    stated = None;
+                }
             }
         }
         let drawn = between_walls

@@ -157,9 +157,7 @@ impl<'a> Fill<'a> {
             };
             fill.total += listed.width * i64::from(listed.count);
             fill.any = true;
-            if role == Role::Filler {
-                fill.rows.push(listed);
-            }
+            fill.rows.push(listed);
         }
         fill.rows
             .sort_by(|a, b| (&a.row.source, a.cell.column).cmp(&(&b.row.source, b.cell.column)));
@@ -167,7 +165,8 @@ impl<'a> Fill<'a> {
     }
 
     /// The listed figures that account for a sum so much too large: counts where one
-    /// row has as many fillers too many, else all widths that could be.
+    /// row has as many fillers or panels too many, else all widths of fillers that could
+    /// be; how thick a panel is, is that of its stock.
     pub fn rows(&self, too_large: Length, tolerance: Length) -> Vec<Cell> {
         let many: Vec<Cell> = self
             .rows
@@ -183,6 +182,7 @@ impl<'a> Fill<'a> {
         }
         self.rows
             .iter()
+            .filter(|listed| listed.row.role() == Some(Role::Filler))
             .filter(|listed| listed.width * i64::from(listed.count) > too_large)
             .map(|listed| super::of_cell(listed.row, listed.cell))
             .collect()
