@@ -105,7 +105,7 @@ impl Table {
     fn may_be_front(&self, i: usize) -> bool {
         match self.kinds[i] {
             ViewKind::Front => true,
-            ViewKind::Unknown => !self.looks[i].notched,
+            ViewKind::Unknown => !self.looks[i].from_side(),
             _ => false,
         }
     }
