@@ -12,6 +12,7 @@ mod fragments;
 mod frame;
 mod index;
 mod kinds;
+mod looks;
 mod names;
 mod notes;
 mod past;

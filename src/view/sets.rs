@@ -4,7 +4,8 @@
 
 use super::build::Sketch;
 use super::flatten::Flat;
-use super::kinds::{self, DEPTH, Look};
+use super::kinds::{self, DEPTH};
+use super::looks::{Look, look};
 use super::{Title, ViewKind};
 use geo::Rect;
 
@@ -61,7 +62,7 @@ fn find(flat: &Flat, sketches: &mut [Sketch]) -> Vec<Vec<usize>> {
     }
     let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
     let mut table = Table {
-        looks: sketches.iter().map(|s| kinds::look(flat, s)).collect(),
+        looks: sketches.iter().map(|s| look(flat, s)).collect(),
         kinds: sketches.iter().map(|s| s.told.kind).collect(),
         parts: sketches.iter().map(|s| s.run.is_some()).collect(),
         boxes,
@@ -105,7 +106,7 @@ impl Table {
     fn may_be_front(&self, i: usize) -> bool {
         match self.kinds[i] {
             ViewKind::Front => true,
-            ViewKind::Unknown => !self.looks[i].from_side(),
+            ViewKind::Unknown => !self.looks[i].is_sideways(),
             _ => false,
         }
     }
@@ -113,7 +114,7 @@ impl Table {
     fn may_be_side(&self, i: usize) -> bool {
         match self.kinds[i] {
             ViewKind::End | ViewKind::Section => true,
-            ViewKind::Unknown => self.looks[i].from_side(),
+            ViewKind::Unknown => self.looks[i].is_sideways(),
             _ => false,
         }
     }
@@ -383,8 +384,9 @@ impl Table {
                 .iter()
                 .find(|&&i| i != *front && self.level(*front, i) && self.may_be_side(i));
             // With a view from the side there is no other way to see the rest.
-            let told = side
-                .is_some_and(|&i| plain.len() > 2 || self.looks[*front].from_front(&self.looks[i]));
+            let told = side.is_some_and(|&i| {
+                plain.len() > 2 || self.looks[*front].is_front_beside(&self.looks[i])
+            });
             if told {
                 for &i in set {
                     let (kind, evidence) = if i == *front {
