@@ -69,8 +69,8 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     owned.take(Dir::Upright, faces.rear, across.0, across.1);
     // A standing stretcher is of the sides' stock; a back is not.
     let stock = left.t1 - left.t0;
-    let back = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned)
-        .filter(|back| (back.t1 - back.t0 - stock).abs() > 1.0);
+    let at_rear = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned);
+    let back = at_rear.filter(|back| (back.t1 - back.t0 - stock).abs() > 1.0);
     let outline = match (faces.face, faces.frame_front) {
         (Face::Frame | Face::FrameAndFronts | Face::FrameOrFront, Some(_)) => {
             (faces.low, faces.high)
@@ -80,7 +80,7 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     // A closed top hides the inner faces: what is seen may be the top's own
     // ends, let into the sides.
     let inner = (left.t1 + 2.0, right.t0 - 2.0);
-    let behind = back.map_or(side_rear, |back| back.t0.min(side_rear));
+    let behind = at_rear.map_or(side_rear, |strip| strip.t0.min(side_rear));
     let open = room
         .window((front + 2.0, behind - 2.0), inner)
         .up
