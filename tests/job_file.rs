@@ -160,8 +160,8 @@ fn without_a_word(boxes: &[[f64; 4]]) -> String {
     out + "0\nENDSEC\n0\nEOF\n"
 }
 
-/// A shelf unit as wide as it is deep, in a front and a section of which nothing tells
-/// one from the other: `init` says where they are, and a person what they are.
+/// A shelf unit in a front and a section that fit no cabinet of the list: `init` says
+/// where they are, and a person what they are.
 #[test]
 fn views_that_are_not_recognised_are_proposed_by_their_place() {
     let front = [
@@ -181,16 +181,13 @@ fn views_that_are_not_recognised_are_proposed_by_their_place() {
     std::fs::create_dir(&folder).unwrap();
     let boxes: Vec<[f64; 4]> = front.into_iter().chain(section).collect();
     std::fs::write(folder.join("views.dxf"), without_a_word(&boxes)).unwrap();
-    let list = "Cabinet,Part,Qty,Length,Width,Thickness\n\
-                D1,Side,2,700,500,18\nD1,Bottom,1,464,494,18\n\
-                D1,Top,1,464,494,18\nD1,Back,1,700,464,6\n\
-                D2,Side,2,300,400,18\n";
-    std::fs::write(folder.join("list.csv"), list).unwrap();
+    // Nothing in it is as high, wide or deep as what is drawn.
+    let other = "Cabinet,Part,Qty,Length,Width,Thickness\nD2,Side,2,300,400,18\n";
+    std::fs::write(folder.join("list.csv"), other).unwrap();
     let before = check(&[&folder]).json;
-    assert!(
-        before["cabinets"].as_array().unwrap().is_empty(),
-        "{before}"
-    );
+    for cabinet in before["cabinets"].as_array().unwrap() {
+        assert_eq!(cabinet["id"], "untitled 1", "{before}");
+    }
 
     assert_eq!(dryfit(&["init", &folder.to_string_lossy()]).0, 0);
     let file = folder.join("dryfit.toml");
@@ -211,6 +208,9 @@ fn views_that_are_not_recognised_are_proposed_by_their_place() {
         })
         .collect();
     std::fs::write(&file, said).unwrap();
+    let list = "D1,Side,2,700,500,18\nD1,Bottom,1,464,494,18\n\
+                D1,Top,1,464,494,18\nD1,Back,1,700,464,6\n";
+    std::fs::write(folder.join("list.csv"), format!("{other}{list}")).unwrap();
     let after = check(&[&folder]);
     let overall = &after.json["cabinets"][0]["overall"];
     for (dimension, right) in [("width", 500.0), ("height", 700.0), ("depth", 500.0)] {

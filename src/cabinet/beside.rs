@@ -228,7 +228,11 @@ fn find(all: &Grid, plan: bool) -> Beside {
             }
             (Some(l), Some(r)) if near(l.width(), r.width()) && l.width() <= BOARD => {
                 // In a plan under a closed top every side looks like this.
-                let sure = if plan { doubled(&grid, l, r) } else { None };
+                let sure = if plan {
+                    doubled(&grid, all.cue, l, r)
+                } else {
+                    None
+                };
                 let [at_left, at_right] = sure.unwrap_or_default();
                 if !at_left && !at_right {
                     beside.doubt = sure.is_none().then_some((l, r));
@@ -254,8 +258,8 @@ fn find(all: &Grid, plan: bool) -> Beside {
 
 /// Which of two strips at the ends of a plan have a board within them, the side: then
 /// they are panels. `None` where they may have one: a top let into the sides leaves less
-/// of them seen.
-fn doubled(grid: &Grid, left: Strip, right: Strip) -> Option<[bool; 2]> {
+/// of them seen, and where hidden edges look like any other, so does what is let in.
+fn doubled(grid: &Grid, cue: bool, left: Strip, right: Strip) -> Option<[bool; 2]> {
     let rest = cut(grid, (Some(left.across.1), Some(right.across.0)));
     let Ok((l, r)) = front::outline(&rest) else {
         return Some([false; 2]);
@@ -269,9 +273,9 @@ fn doubled(grid: &Grid, left: Strip, right: Strip) -> Option<[bool; 2]> {
     };
     match (next(&rest, l.at), next(&rest.mirrored(), -r.at)) {
         (Some(a), Some(b)) if near(a, b) => match (left.width() >= OF_TWO, a) {
-            (true, a) if a >= LET_IN => Some([true; 2]),
-            (false, a) if a >= OF_TWO => Some([true; 2]),
-            (false, a) if a >= LET_IN => None,
+            (true, a) if a >= LET_IN && cue => Some([true; 2]),
+            (_, a) if a >= OF_TWO => Some([true; 2]),
+            (_, a) if a >= LET_IN => None,
             _ => Some([false; 2]),
         },
         // One panel: its side is as thick as that at the other end.

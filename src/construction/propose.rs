@@ -165,7 +165,9 @@ fn drawing(out: &mut String, job: &Proposal<'_>) {
         .views
         .iter()
         .filter(|view| {
-            view.cabinets.is_empty()
+            // Of no cabinet, or of one that only has the name it was measured under.
+            let untitled = |name| job.views.untitled.contains(name);
+            view.cabinets.iter().all(untitled)
                 || view.kind == ViewKind::Unknown
                 || matches!(view.scale, Scale::Unknown { .. })
         })
