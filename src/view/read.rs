@@ -65,6 +65,9 @@ pub(super) fn read(
         .collect();
     let sheets = &*sheets;
     reading.conflicts.extend(statements.idle(sheets));
+    if hints.scale.is_none() && hints.views.is_empty() {
+        doubt_unequal_scales(sheets, &mut pages);
+    }
     scales_by_equal_sizes(sheets, &mut pages);
     let named = pages
         .iter()
@@ -223,6 +226,49 @@ fn at_most_one(sketches: &[Sketch]) -> bool {
 /// True when the views are a front and at most one of each other kind.
 fn is_one(sketches: &[Sketch]) -> bool {
     at_most_one(sketches) && sketches.iter().any(|s| s.told.kind == ViewKind::Front)
+}
+
+/// Sheets without dimensions whose headers and scale notes say the same are drawn alike:
+/// where their looks make different scales of that, none of them is sure.
+fn doubt_unequal_scales(sheets: &[Sheet], pages: &mut [Page]) {
+    let mut alike: BTreeMap<(Option<i64>, Vec<String>), Vec<usize>> = BTreeMap::new();
+    for (index, (sheet, page)) in sheets.iter().zip(pages.iter()).enumerate() {
+        let texts = page.flat.texts.iter();
+        let mut notes: Vec<String> = texts
+            .filter_map(|text| notes::scale_note(&text.text).map(|note| format!("{note:?}")))
+            .collect();
+        notes.sort();
+        notes.dedup();
+        if page.flat.dimensions.is_empty() && !notes.is_empty() {
+            let key = (scale::header_code(sheet), notes);
+            alike.entry(key).or_default().push(index);
+        }
+    }
+    let worth = |page: &Page| -> Vec<f64> {
+        let sketches = page.sketches.iter();
+        sketches
+            .filter_map(|sketch| match sketch.scale {
+                Scale::Known { mm_per_unit, .. } => Some(mm_per_unit),
+                Scale::Unknown { .. } => None,
+            })
+            .collect()
+    };
+    for group in alike.into_values() {
+        let all: Vec<f64> = group.iter().flat_map(|&at| worth(&pages[at])).collect();
+        if all
+            .windows(2)
+            .all(|pair| (pair[0] / pair[1] - 1.0).abs() < 1e-6)
+        {
+            continue;
+        }
+        for at in group {
+            for sketch in &mut pages[at].sketches {
+                sketch.scale = Scale::Unknown {
+                    reason: "drawings of this job whose units and scale notes say the same look as if drawn at different scales; give the scale with --scale or in the job file".to_owned(),
+                };
+            }
+        }
+    }
 }
 
 /// A view of unknown scale takes that of another view of the same cabinet in
