@@ -8,6 +8,7 @@ use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::cutlist::{CutList, Row};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Sizes of one part in drawing and list are no farther apart.
 const SAME_MM: f64 = 1.0;
@@ -16,17 +17,24 @@ const SAME_MM: f64 = 1.0;
 /// the cabinet's fronts as such.
 pub fn settle(cabinets: &mut [MeasuredCabinet], lists: &[CutList]) {
     let alone = cabinets.len() == 1;
+    let (mut named, mut unnamed) = (BTreeMap::new(), BTreeMap::new());
+    for row in lists.iter().flat_map(|list| &list.rows) {
+        let Some(role @ (Role::Door | Role::DrawerFront)) = row.role() else {
+            continue;
+        };
+        let keys: BTreeSet<_> = row.cabinets.iter().map(|name| cabinet_key(name)).collect();
+        for key in keys {
+            named.entry((key, role)).or_insert_with(Vec::new).push(row);
+        }
+        if alone && row.cabinets.is_empty() {
+            unnamed.entry(role).or_insert_with(Vec::new).push(row);
+        }
+    }
     for cabinet in cabinets {
         let of = |name: &str, role: Role| -> Vec<&Row> {
-            let rows = lists.iter().flat_map(|list| &list.rows);
-            let named = |row: &&Row| {
-                let mut names = row.cabinets.iter();
-                names.any(|other| cabinet_key(other) == cabinet_key(name))
-                    || (alone && row.cabinets.is_empty())
-            };
-            rows.filter(|row| row.role() == Some(role))
-                .filter(named)
-                .collect()
+            let own = named.get(&(cabinet_key(name), role)).into_iter().flatten();
+            let shared = unnamed.get(&role).into_iter().flatten();
+            own.chain(shared).copied().collect()
         };
         // Of cabinets drawn once, the first that has rows stands for all.
         let both = std::iter::once(&cabinet.id)
