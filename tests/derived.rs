@@ -217,6 +217,15 @@ fn cautions_are_printed_once_where_they_apply() {
     for (folder, further) in [
         ("face-frame", vec![]),
         ("toe-space", vec!["electricity in cabinets and toe spaces"]),
+        // A heater is listed, an opening only drawn.
+        (
+            "toe-openings",
+            vec!["electricity in cabinets and toe spaces"],
+        ),
+        (
+            "toe-openings-outside",
+            vec!["electricity in cabinets and toe spaces"],
+        ),
         ("backs", vec!["wall-hung units"]),
         (
             "stack-and-bridge",

@@ -172,9 +172,9 @@ fn assumptions(
             && check.span().is_none_or(|span| span.length() != rule.value)
         {
             let sentence = format!(
-                "The {} of a {} is {}.",
+                "The {} of {} is {}.",
                 knowns::axis_noun(rule.size.axis),
-                rule.size.role.word(),
+                rule.size.role.one(),
                 rule.relation
             );
             *used.entry((rule.origin.clone(), sentence)).or_default() += 1;

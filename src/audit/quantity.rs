@@ -193,6 +193,12 @@ fn asked_for(
         // The whole cabinet is missing, which is said once.
         return Asked::No;
     }
+    // An opening in the toe space may be closed by the grille of what stands behind it.
+    if lone.role == Role::AccessPanel {
+        let mut here = rows.iter().filter_map(|row| bench.rows.get(*row)?.role());
+        let listed = here.any(|role| role == Role::AccessPanel);
+        return if listed { Asked::Yes } else { Asked::No };
+    }
     if listed_roles.contains(&lone.role) {
         return Asked::Yes;
     }

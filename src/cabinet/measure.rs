@@ -8,7 +8,7 @@ use super::posts::Posts;
 use super::reading::same_range;
 use super::{
     DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flanked, flats, join,
-    known, meets, members, named, openings, orient, sizes, tops, twins, whole,
+    known, meets, members, named, openings, orient, sizes, toe_openings, tops, twins, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -138,6 +138,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
     place_depth(&mut placed);
     boxes::find(&mut placed);
     members::find(&mut placed);
+    toe_openings::find(&mut placed);
     tops::find(&mut placed);
     covered_plans(&mut placed);
     let open_face = |placed: &Placed| {
@@ -162,6 +163,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
     let grids: Vec<Grid> = plans.into_iter().map(|(_, grid)| grid).collect();
     let mut cabinet = finish(id, ids, &mut placed, style, |placed, parts| {
         whole::complete(placed, &grids, parts);
+        toe_openings::of_no_depth(parts);
     });
     flanks.add_to(&mut cabinet, &placed);
     cabinet.parts.extend(flat);

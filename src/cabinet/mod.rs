@@ -40,6 +40,7 @@ mod solids;
 mod strips;
 #[cfg(test)]
 mod tests;
+mod toe_openings;
 mod tops;
 mod twins;
 mod whole;

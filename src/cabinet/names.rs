@@ -5,7 +5,11 @@ use crate::trade::{Axis, Role};
 
 /// "left side", "top rail", "shelf 2 from the bottom".
 pub(super) fn part(role: Role, place: Place, index: usize, count: usize) -> String {
-    let word = role.word();
+    let word = match role {
+        // What is drawn is the opening; whether a panel or a grille closes it, the list says.
+        Role::AccessPanel => "opening in the toe space",
+        role => role.word(),
+    };
     let placed = match place {
         Place::Only => None,
         Place::Left => Some("left"),
@@ -27,6 +31,7 @@ pub(super) fn part(role: Role, place: Place, index: usize, count: usize) -> Stri
         | Role::Divider
         | Role::BaseEnd
         | Role::Post
+        | Role::AccessPanel
             if count > 1 =>
         {
             format!("{word} {} of {count}", index + 1)

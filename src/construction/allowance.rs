@@ -46,6 +46,18 @@ impl Rules {
                 origin,
             });
         }
+        // A panel may cover the edges of the opening that is drawn.
+        let lapped = role == Role::AccessPanel && matches!(axis, Axis::Across | Axis::High);
+        if lapped && let Some((lap, origin)) = stated("access-panel.lap") {
+            return Some(Allowance {
+                add: -(lap * 2),
+                by: format!(
+                    "{} past its opening at each edge",
+                    self.print(super::number::Ratio::ticks(lap))
+                ),
+                origin,
+            });
+        }
         if row.size_kind != SizeKind::Cut {
             return None;
         }

@@ -106,10 +106,10 @@ impl Rules {
             .collect();
         if said.is_empty() {
             format!(
-                "no relation gives {} of a {}; draw the part, or write a relation `{key} = ...` \
+                "no relation gives {} of {}; draw the part, or write a relation `{key} = ...` \
                  under [relations] in the job file",
                 direction(size.axis),
-                size.role.word()
+                size.role.one()
             )
         } else {
             format!(

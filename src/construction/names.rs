@@ -289,6 +289,11 @@ pub const NAMES: &[Name] = &[
         "what is added to the width of fillers, to be scribed to the wall",
     ),
     parameter("filler.thickness", "thickness of fillers"),
+    parameter("access-panel.thickness", "thickness of access panels"),
+    parameter(
+        "access-panel.lap",
+        "how far an access panel laps over each edge of its opening",
+    ),
     parameter(
         "front.thickness",
         "thickness of doors, drawer fronts and door frames",

@@ -153,6 +153,17 @@ impl Role {
         }
     }
 
+    /// "a side", "an end panel".
+    pub fn one(self) -> String {
+        let word = self.word();
+        let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+            "an"
+        } else {
+            "a"
+        };
+        format!("{article} {word}")
+    }
+
     /// The family this role is checked with.
     pub fn family(self) -> Family {
         match self {

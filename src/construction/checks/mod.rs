@@ -8,6 +8,7 @@ mod boring;
 mod counts;
 mod cups;
 mod hinges;
+mod notches;
 mod places;
 mod runs;
 mod slides;
@@ -116,8 +117,9 @@ impl Topic {
                  the answer to `band-edges`, all edges it goes on; a top over a whole `[[run]]` is as long as its cabinets with their overhangs"
             }
             Topic::ToeSpace => {
-                "panels drawn in the toe space, or listed with 'toe' in their name or note, fit it; a \
-                 toe notch written in the note of a side is as high and as deep as the toe space less \
+                "openings drawn in the toe space, panels listed for them or with 'toe' in their name or \
+                 note, and heaters listed for the toe space stay in it, and a heater in the opening \
+                 drawn for it; a toe notch written in the note of a side is as high and as deep as the toe space less \
                  the face frame"
             }
             Topic::Accessibility => {
@@ -274,6 +276,7 @@ pub fn all(facts: &Facts<'_>) -> Vec<Check> {
     hinges::check(facts, &mut found);
     tops::check(facts, &mut found);
     toe::check(facts, &mut found);
+    notches::check(facts, &mut found);
     accessibility::check(facts, &mut found);
     stated::check(facts, &mut found);
     found.sort_by(|a, b| {

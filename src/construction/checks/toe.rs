@@ -1,96 +1,247 @@
-//! Access panels and openings in the toe space.
+//! Openings in the toe space, and the panels and heaters listed for it.
 
-use super::{Cell, Check, Desk, Topic, Verdict, of_cell};
-use crate::cabinet::MeasuredCabinet;
-use crate::construction::Origin;
+use super::{Check, Desk, Topic, Verdict, at, of_cell, per_cabinet};
+use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
+use crate::construction::{Origin, cabinet_key};
 use crate::cutlist::{Row, SizeCell};
-use crate::length::{Length, Unit};
+use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 
 pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for (name, cabinet) in facts.named() {
-        let toe = facts.size(cabinet, "toe.height");
-        notches(facts, name, cabinet, found);
-        for part in cabinet.parts.iter().filter(|p| p.role == Role::AccessPanel) {
-            let (Some((toe, origin)), Some(high)) = (&toe, part.span(Axis::High)) else {
-                continue;
-            };
-            // Panels higher up are not in the toe space.
-            if high.lo.at >= toe.mm() {
-                continue;
+        let toe = Toe::of(facts, name, cabinet);
+        for part in &toe.openings {
+            toe.drawn(facts, part, found);
+        }
+        for row in facts.rows_of(name, Role::AccessPanel) {
+            // Only a panel that says where it goes is held against the toe space.
+            if says(row, "toe") || !toe.openings.is_empty() {
+                toe.listed(facts, row, found);
             }
-            let tolerance = facts.tolerance(*toe);
-            let inside = high.hi.at <= (*toe + tolerance).mm();
-            let mut check = Check::new(
-                Topic::ToeSpace,
+        }
+        for row in facts.rows().filter(|row| is_heater(row, name)) {
+            toe.heater(facts, row, found);
+        }
+    }
+}
+
+/// The toe space of a cabinet.
+struct Toe<'a> {
+    name: &'a str,
+    height: Option<(Length, Origin)>,
+    /// How long what stands in it may be.
+    length: Option<(Length, Origin)>,
+    /// Between the sides, or from end to end of the board that closes it.
+    clear: Option<&'a Span>,
+    openings: Vec<&'a DrawnPart>,
+}
+
+impl<'a> Toe<'a> {
+    fn of(facts: &Desk<'_>, name: &'a str, cabinet: &'a MeasuredCabinet) -> Self {
+        let height = facts.size(cabinet, "toe.height");
+        // Panels higher up are not in the toe space.
+        let low = |part: &&DrawnPart| {
+            let toe = height.as_ref().map(|(toe, _)| toe.mm());
+            let begins = part.span(Axis::High).map(|high| high.lo.at);
+            begins.zip(toe).is_some_and(|(low, toe)| low < toe)
+        };
+        let openings = cabinet
+            .parts
+            .iter()
+            .filter(|part| part.role == Role::AccessPanel && !part.flat)
+            .filter(low)
+            .collect();
+        let board = cabinet.parts.iter().find(|part| part.role == Role::ToeKick);
+        let inner = cabinet.interior.width.known().map(|width| &width.span);
+        let board = board.and_then(|board| board.across.as_ref());
+        Toe {
+            name,
+            length: facts.size(cabinet, "case.width"),
+            height,
+            clear: inner.or(board),
+            openings,
+        }
+    }
+
+    /// A drawn opening, against the space it is in.
+    fn drawn(&self, facts: &Desk<'_>, part: &DrawnPart, found: &mut Vec<Check>) {
+        let (Some((toe, origin)), Some(high)) = (&self.height, part.span(Axis::High)) else {
+            return;
+        };
+        let tolerance = facts.tolerance(*toe);
+        let inside = high.hi.at <= (*toe + tolerance).mm();
+        let beside = self
+            .clear
+            .zip(part.span(Axis::Across))
+            .filter(|(clear, own)| {
+                let off = tolerance.mm();
+                own.lo.at < clear.lo.at - off || own.hi.at > clear.hi.at + off
+            });
+        let (verdict, sentence, drawn) = match beside {
+            Some((clear, own)) if inside => (
+                Verdict::Disagrees,
+                format!(
+                    "{}: the {} reaches past the inner face of a side; the toe space is {} wide between them",
+                    self.name,
+                    part.name,
+                    facts.show(clear.length())
+                ),
+                own,
+            ),
+            _ => (
                 Verdict::of(inside),
                 format!(
-                    "{name}: the {} {} the toe space, which is {} high",
+                    "{}: the {} {} the toe space, which is {} high",
+                    self.name,
                     part.name,
                     if inside { "stays in" } else { "reaches out of" },
                     facts.show(*toe)
                 ),
-            )
-            .of([name])
+                high,
+            ),
+        };
+        let mut check = Check::new(Topic::ToeSpace, verdict, sentence)
+            .of([self.name])
             .resting_on(origin.clone());
-            check.drawn = vec![high.clone()];
-            found.push(check);
-        }
-        for row in facts.rows_of(name, Role::AccessPanel) {
-            // Only a panel that says where it goes is held against the toe space.
-            let said = |text: &str| text.to_lowercase().contains("toe");
-            if !said(&row.part) && !row.note.as_deref().is_some_and(said) {
-                continue;
-            }
-            let Some((high, long)) = faces(row) else {
-                continue;
-            };
-            let Some((toe, origin)) = &toe else {
-                found.push(
-                    Check::new(
-                        Topic::ToeSpace,
-                        Verdict::Unchecked,
-                        format!(
-                            "{name}: the toe space was not measured, so whether '{}' fits it is not \
-                             known; state `toe.height` under [sizes] or add an end elevation",
-                            row.part
-                        ),
-                    )
-                    .of([name])
-                    .at_rows([of_cell(row, high)]),
-                );
-                continue;
-            };
-            let width = facts.size(cabinet, "case.width");
-            let mut judge = |cell: &SizeCell, room: Length, origin: &Origin, how: &str| {
-                let tolerance = facts.tolerance(room);
-                let fits = cell.value <= room + tolerance;
-                found.push(
-                    Check::new(
-                        Topic::ToeSpace,
-                        Verdict::of(fits),
-                        format!(
-                            "{name}: '{}' is {} {how} and the toe space {}",
-                            row.part,
-                            facts.show(cell.value),
-                            facts.show(room)
-                        ),
-                    )
-                    .of([name])
-                    .resting_on(origin.clone())
-                    .at_rows([of_cell(row, cell)])
-                    .sizes(room, cell.value, tolerance),
-                );
-            };
-            judge(high, *toe, origin, "high");
-            // That it is no longer than the case says little of how long it should be.
-            if let (Some(long), Some((width, origin))) = (long, &width)
-                && long.value > *width + facts.tolerance(*width)
-            {
-                judge(long, *width, origin, "long");
-            }
+        check.drawn = vec![drawn.clone()];
+        found.push(check);
+    }
+
+    /// A listed panel against the toe space.
+    fn listed(&self, facts: &Desk<'_>, row: &Row, found: &mut Vec<Check>) {
+        let Some((high, long)) = faces(row) else {
+            return;
+        };
+        let Some((toe, origin)) = &self.height else {
+            found.push(self.not_measured(row, high));
+            return;
+        };
+        found.push(self.fits(facts, row, high, (*toe, origin), ("high", "the toe space")));
+        // That it is no longer than the case says little of how long it should be.
+        if let (Some(long), Some((width, origin))) = (long, &self.length)
+            && long.value > *width + facts.tolerance(*width)
+        {
+            found.push(self.fits(
+                facts,
+                row,
+                long,
+                (*width, origin),
+                ("long", "the toe space"),
+            ));
         }
     }
+
+    /// A heater by its listed sizes: in the opening drawn for it, and in the toe space.
+    /// What room it needs its maker says.
+    fn heater(&self, facts: &Desk<'_>, row: &Row, found: &mut Vec<Check>) {
+        let Some((high, long)) = faces(row) else {
+            return;
+        };
+        let Some((toe, origin)) = &self.height else {
+            found.push(self.not_measured(row, high));
+            return;
+        };
+        let sizes = |part: &DrawnPart| {
+            let size = |axis| part.span(axis).map(Span::length);
+            size(Axis::High).zip(size(Axis::Across))
+        };
+        // Panels take up openings of their own.
+        let mut free: Vec<(Length, Length)> =
+            self.openings.iter().filter_map(|p| sizes(p)).collect();
+        for panel in facts.rows_of(self.name, Role::AccessPanel) {
+            let own = faces(panel).map(|(high, long)| (high.value, long.map(|long| long.value)));
+            if let Some(at) = free.iter().position(|(h, w)| own == Some((*h, Some(*w)))) {
+                free.remove(at);
+            }
+        }
+        let drawn = Origin::Drawn;
+        if let [(h, w)] = free.as_slice() {
+            let words = ("high", "the opening drawn for it");
+            // What is higher than the toe space is higher than what is drawn in it.
+            let room = if high.value > *toe + facts.tolerance(*toe) {
+                found.push(self.fits(facts, row, high, (*toe, origin), ("high", "the toe space")));
+                None
+            } else {
+                Some(*h)
+            };
+            found.extend(room.map(|h| self.fits(facts, row, high, (h, &drawn), words)));
+            let words = ("long", "the opening drawn for it");
+            found.extend(long.map(|long| self.fits(facts, row, long, (*w, &drawn), words)));
+            if per_cabinet(row) == Some(1) {
+                let sentence = format!("{}: one opening is drawn for the {}", self.name, row.part);
+                found.push(
+                    Check::new(Topic::ToeSpace, Verdict::Agrees, sentence)
+                        .of([self.name])
+                        .at_rows([at(row, Dimension::Quantity)]),
+                );
+            }
+            return;
+        }
+        found.push(self.fits(facts, row, high, (*toe, origin), ("high", "the toe space")));
+        if let (Some(long), Some(clear)) = (long, self.clear) {
+            let words = ("long", "the toe space");
+            found.push(self.fits(facts, row, long, (clear.length(), &drawn), words));
+        }
+    }
+
+    /// A listed figure against the room there is.
+    fn fits(
+        &self,
+        facts: &Desk<'_>,
+        row: &Row,
+        cell: &SizeCell,
+        (room, origin): (Length, &Origin),
+        (how, place): (&str, &str),
+    ) -> Check {
+        let tolerance = facts.tolerance(room);
+        Check::new(
+            Topic::ToeSpace,
+            Verdict::of(cell.value <= room + tolerance),
+            format!(
+                "{}: '{}' is {} {how} and {place} {}",
+                self.name,
+                row.part,
+                facts.show(cell.value),
+                facts.show(room)
+            ),
+        )
+        .of([self.name])
+        .resting_on(origin.clone())
+        .at_rows([of_cell(row, cell)])
+        .sizes(room, cell.value, tolerance)
+    }
+
+    fn not_measured(&self, row: &Row, high: &SizeCell) -> Check {
+        Check::new(
+            Topic::ToeSpace,
+            Verdict::Unchecked,
+            format!(
+                "{}: the toe space was not measured, so whether '{}' fits it is not \
+                 known; state `toe.height` under [sizes] or add an end elevation",
+                self.name, row.part
+            ),
+        )
+        .of([self.name])
+        .at_rows([of_cell(row, high)])
+    }
+}
+
+/// True when a row's part or note has the word.
+fn says(row: &Row, word: &str) -> bool {
+    let has = |text: &str| text.to_lowercase().contains(word);
+    has(&row.part) || row.note.as_deref().is_some_and(has)
+}
+
+/// A heater of this cabinet, which is bought and no part of the case.
+fn is_heater(row: &Row, name: &str) -> bool {
+    let key = cabinet_key(name);
+    row.role().is_none()
+        && row.part.to_lowercase().contains("heater")
+        && (says(row, "toe") || says(row, "kick") || says(row, "plinth"))
+        && row
+            .cabinets
+            .iter()
+            .any(|cabinet| cabinet_key(cabinet) == key)
 }
 
 /// A panel's height and length: as they are called, else the smaller and the larger of
@@ -106,121 +257,5 @@ fn faces(row: &Row) -> Option<(&SizeCell, Option<&SizeCell>)> {
         (long, Some(high)) => Some((high, long)),
         (Some(only), None) => Some((only, None)),
         (None, None) => None,
-    }
-}
-
-/// A notch written beside the sides ("notch 4 x 2 1/4") against the toe space.
-fn notches(facts: &Desk<'_>, name: &str, cabinet: &MeasuredCabinet, found: &mut Vec<Check>) {
-    for row in facts.rows_of(name, Role::Side) {
-        let Some(note) = row.note.as_deref() else {
-            continue;
-        };
-        let unit = row.sizes.first().map_or(Unit::Inch, |cell| cell.unit);
-        let Some([a, b]) = notch(note, unit) else {
-            continue;
-        };
-        let sizes = facts
-            .size(cabinet, "toe.height")
-            .zip(facts.size(cabinet, "toe.setback"));
-        let cell = Cell {
-            source: row.source.clone(),
-            part: row.part.clone(),
-            dimension: Dimension::Depth,
-            column: 0,
-            text: note.to_owned(),
-        };
-        let Some(((high, x), (deep, y))) = sizes else {
-            found.push(
-                Check::new(
-                    Topic::ToeSpace,
-                    Verdict::Unchecked,
-                    format!(
-                        "{name}: '{note}' of the {} was not held against the toe space, which was not \
-                         measured; state `toe.height` and `toe.depth` under [sizes] or add an end \
-                         elevation",
-                        row.part
-                    ),
-                )
-                .of([name]),
-            );
-            continue;
-        };
-        let tolerance = facts.rules.tolerance(Some(Role::Side));
-        let near = |a: Length, b: Length| (a - b).abs() <= tolerance;
-        let same = (near(a, high) && near(b, deep)) || (near(b, high) && near(a, deep));
-        let mut check = Check::new(
-            Topic::ToeSpace,
-            Verdict::of(same),
-            format!(
-                "{name}: the {} is to be notched {} by {}; its toe space is {} high and goes {} into \
-                 it",
-                row.part,
-                facts.show(a),
-                facts.show(b),
-                facts.show(high),
-                facts.show(deep)
-            ),
-        )
-        .of([name])
-        .resting_on(x.max(y));
-        if !same {
-            check = check.at_rows([cell]);
-        }
-        found.push(check);
-    }
-}
-
-/// The two sizes of a notch that a note names.
-fn notch(note: &str, unit: Unit) -> Option<[Length; 2]> {
-    let lower = note.to_lowercase();
-    let (_, rest) = lower.split_once("notch")?;
-    let (before, after) = rest
-        .split_once('\u{d7}')
-        .or_else(|| rest.split_once(" x "))
-        .or_else(|| rest.split_once(" by "))?;
-    Some([
-        longest(before.split_whitespace().rev(), unit, true)?,
-        longest(after.split_whitespace(), unit, false)?,
-    ])
-}
-
-/// The size that most of these words in a row make, those nearest first.
-fn longest<'a>(
-    words: impl Iterator<Item = &'a str>,
-    unit: Unit,
-    backwards: bool,
-) -> Option<Length> {
-    let mut taken: Vec<&str> = Vec::new();
-    let mut found = None;
-    for word in words.take(4) {
-        if backwards {
-            taken.insert(0, word);
-        } else {
-            taken.push(word);
-        }
-        let text = taken.join(" ");
-        let text = text.trim_matches(|c: char| matches!(c, ',' | ';' | ':' | '(' | ')' | '.'));
-        if let Ok(parsed) = crate::length::parse(text, unit) {
-            found = Some(parsed.length);
-        }
-    }
-    found
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn reads_a_notch_from_a_note() {
-        let read = |note| notch(note, Unit::Inch).map(|sizes| sizes.map(|size| size.mm()));
-        let right = Some([101.6, 57.15]);
-        assert_eq!(read("notch 4 x 2 1/4 for toe"), right);
-        assert_eq!(read("Notch: 4 by 2 1/4"), right);
-        assert_eq!(read("toe notch 4\" x 2-1/4\""), right);
-        assert_eq!(read("notch for toe"), None);
-        assert_eq!(read("4 x 2 1/4"), None);
-        let read = |note| notch(note, Unit::Millimetre).map(|sizes| sizes.map(|size| size.mm()));
-        assert_eq!(read("notch 100 x 55"), Some([100.0, 55.0]));
     }
 }

@@ -655,6 +655,7 @@ pub const STANDING: &[Standing] = &[
     by_answer("base-end.across", "base.thickness", &[]),
     by_answer("end-panel.across", "end-panel.thickness", &[]),
     by_answer("filler.deep", "filler.thickness", &[]),
+    by_answer("access-panel.deep", "access-panel.thickness", &[]),
     by_answer("countertop.high", "countertop.sheet", &[]),
     // Bought things made to a length.
     by_answer("slide.deep", "slide.length", &[]),
