@@ -58,24 +58,37 @@ impl Sheet {
         );
     }
 
-    /// A level dimension with a typed figure.
+    /// A level dimension with a typed figure, over the front.
     fn dimension(&mut self, from: f64, to: f64, y: f64, text: &str) {
+        self.typed((from, 720.0), (to, 720.0), y, text);
+    }
+
+    /// A dimension with a typed figure between two points: a level one at a height, or
+    /// where one point is over the other an upright one at a place.
+    fn typed(&mut self, from: (f64, f64), to: (f64, f64), line: f64, text: &str) {
         let at = |code: i32, v: f64| (code, v.to_string());
+        let upright = from.0 == to.0;
+        let middle = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
+        let (end, text_at, angle) = if upright {
+            ((line, to.1), (line, middle.1), 90.0)
+        } else {
+            ((to.0, line), (middle.0, line), 0.0)
+        };
         self.entity(
             "DIMENSION",
             "DIMENSIONS",
             &[
-                at(10, to),
-                at(20, y),
-                at(11, (from + to) / 2.0),
-                at(21, y),
+                at(10, end.0),
+                at(20, end.1),
+                at(11, text_at.0),
+                at(21, text_at.1),
                 (70, "0".to_owned()),
                 (1, text.to_owned()),
-                at(13, from),
-                at(23, 720.0),
-                at(14, to),
-                at(24, 720.0),
-                at(50, 0.0),
+                at(13, from.0),
+                at(23, from.1),
+                at(14, to.0),
+                at(24, to.1),
+                at(50, angle),
             ],
         );
     }
@@ -96,12 +109,14 @@ struct Drawn {
     /// Thickness of the bottom in the section, and of all else.
     bottom: f64,
     section_high: f64,
+    plan_wide: f64,
 }
 
 const RIGHT: Drawn = Drawn {
     gap: 0.0,
     bottom: 18.0,
     section_high: 720.0,
+    plan_wide: 600.0,
 };
 
 const V: &str = "0";
@@ -129,10 +144,11 @@ fn case_times(drawn: &Drawn, times: f64) -> Sheet {
     sheet.rect(V, 1454.0, 0.0, 6.0, high);
     sheet.line(V, (900.0, 0.0), (900.0, high));
     sheet.title("K1 SECTION", 900.0, -120.0);
+    let wide = drawn.plan_wide;
     sheet.rect(V, 0.0, 1100.0, 18.0, 554.0);
-    sheet.rect(V, 582.0, 1100.0, 18.0, 554.0);
-    sheet.rect(V, 0.0, 1654.0, 600.0, 6.0);
-    sheet.rect(V, 18.0, 1100.0, 564.0, 554.0);
+    sheet.rect(V, wide - 18.0, 1100.0, 18.0, 554.0);
+    sheet.rect(V, 0.0, 1654.0, wide, 6.0);
+    sheet.rect(V, 18.0, 1100.0, wide - 36.0, 554.0);
     sheet.title("K1 PLAN", 0.0, 980.0);
     sheet
 }
@@ -291,6 +307,102 @@ fn the_room_inside_and_the_sides_make_the_width() {
     silent(&row("564"));
     // 18 + 560 + 18 is 596.
     only(&row("560"), &["is written '560' where 564 mm is drawn"]);
+}
+
+#[test]
+fn figures_of_several_views_make_the_width() {
+    // The plan is typed with the room inside, the front with the sides and the whole.
+    let spread = |sides: [&str; 2], inside: &str, whole: &str| {
+        let mut sheet = case(&RIGHT);
+        sheet.dimension(0.0, 18.0, 760.0, sides[0]);
+        sheet.dimension(582.0, 600.0, 760.0, sides[1]);
+        sheet.dimension(0.0, 600.0, 800.0, whole);
+        sheet.typed((18.0, 1660.0), (582.0, 1660.0), 1700.0, inside);
+        sheet.typed((600.0, 0.0), (600.0, 720.0), 640.0, "720");
+        sheet.typed((600.0, 1100.0), (600.0, 1660.0), 640.0, "560");
+        sheet
+    };
+    silent(&spread(["18", "18"], "564", "600"));
+    silent(&spread(["18", "18"], "564.5", "600"));
+    // Each is right within the tolerance of 1/32 in, their sum is not.
+    only(
+        &spread(["18.7", "18.6"], "564.7", "600"),
+        &[
+            "the left side (written '18.7')",
+            "the interior width (written '564.7')",
+            "the right side (written '18.6')",
+            "add up to 602 mm",
+            "the overall width (written '600')",
+        ],
+    );
+    // A size without a figure counts as it is drawn.
+    let mut sheet = case(&RIGHT);
+    sheet.dimension(0.0, 600.0, 800.0, "599.4");
+    sheet.typed((18.0, 1660.0), (582.0, 1660.0), 1700.0, "564.6");
+    only(
+        &sheet,
+        &[
+            "the left side (drawn 18 mm)",
+            "but not to the overall width",
+        ],
+    );
+    // One that is not what is drawn is said to be that, once.
+    only(
+        &spread(["18", "18"], "546", "600"),
+        &["is written '546' where 564 mm is drawn"],
+    );
+}
+
+#[test]
+fn figures_of_several_views_make_the_height_and_the_depth() {
+    let spread = |inside: &str, board: &str, whole: &str| {
+        let mut sheet = case(&RIGHT);
+        sheet.typed((900.0, 18.0), (900.0, 702.0), 860.0, inside);
+        sheet.typed((18.0, 0.0), (18.0, 18.0), -40.0, board);
+        sheet.typed((600.0, 0.0), (600.0, 720.0), 640.0, whole);
+        sheet
+    };
+    silent(&spread("684", "18", "720"));
+    only(
+        &spread("684.7", "18.7", "719.5"),
+        &[
+            "the bottom (written '18.7')",
+            "the interior height (written '684.7')",
+            "the top (drawn 18 mm)",
+            "the overall height (written '719.5')",
+        ],
+    );
+    let spread = |inside: &str, back: &str, whole: &str| {
+        let mut sheet = case(&RIGHT);
+        sheet.typed((900.0, 720.0), (1454.0, 720.0), 760.0, inside);
+        sheet.typed((1454.0, 720.0), (1460.0, 720.0), 760.0, back);
+        sheet.typed((600.0, 1100.0), (600.0, 1660.0), 640.0, whole);
+        sheet
+    };
+    silent(&spread("554", "6", "560"));
+    only(
+        &spread("554.7", "6.5", "559.5"),
+        &[
+            "the interior depth (written '554.7')",
+            "the back (written '6.5')",
+            "the overall depth (written '559.5')",
+        ],
+    );
+}
+
+#[test]
+fn room_and_boards_drawn_in_one_view_make_the_whole_drawn_in_another() {
+    // The plan is narrower than the front by as much as its room is: in each view they
+    // add up, and the two widths contradict each other.
+    let narrow = case(&Drawn {
+        plan_wide: 590.0,
+        ..RIGHT
+    });
+    let said = contradictions(&report(&narrow));
+    assert!(
+        said.iter().any(|line| line.contains("width of K1 is")),
+        "{said:#?}"
+    );
 }
 
 #[test]

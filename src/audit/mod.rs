@@ -21,6 +21,7 @@ mod matching;
 mod nominal;
 mod order;
 mod quantity;
+mod rooms;
 #[cfg(test)]
 mod tests;
 mod texts;
@@ -57,6 +58,7 @@ pub fn audit(job: &Job) -> Audit {
     findings.extend(findings::drawing(&bench, &checks));
     findings.extend(texts::findings(&bench));
     findings.extend(chains::findings(&bench));
+    findings.extend(rooms::findings(&bench));
     findings.extend(input::findings(&bench));
     let mut coverage = coverage::rows(&bench, &checks, &counts);
     let mut unchecked = coverage::unchecked(&bench);
