@@ -295,11 +295,14 @@ pub(super) fn heights(grid: &Grid, reading: &FrontReading, known: &Known) -> Kno
             continue;
         }
         let z = (strip.t0 - reading.floor, strip.t1 - reading.floor);
+        let lowest = n == 0 && strip.t0 <= low + LOWEST;
         if n == 0 && strip.t1 <= low + 0.34 * (top - low) {
             // Higher up it may be a shelf, over a bottom that is not seen.
-            if strip.t0 <= low + LOWEST {
+            if lowest {
                 out.bottom = Some(z);
             }
+        } else if lowest {
+            // In a low cabinet that may be either, over a toe space or on the floor.
         } else if n + 1 == count && strip.t1 >= top - 60.0 {
             out.head = Some((None, z));
         } else {

@@ -378,6 +378,8 @@ fn doubtful_plans(placed: &mut Vec<Placed>, fronts: &[(ViewId, Grid)]) {
     };
     placed.retain(|p| match p.plan() {
         Some(plan) if covered(plan.faces.rear - plan.faces.case_front) => false,
+        // What lies over the front of the sides may be a countertop.
+        Some(plan) if !p.grid.cue && plan.hidden_ends[0] && case.is_none() => false,
         Some(plan) if !p.grid.cue && p.grid.is_crossed(0) => {
             agrees(width, plan.outline.1 - plan.outline.0)
                 && agrees(case, plan.faces.rear - plan.faces.case_front)

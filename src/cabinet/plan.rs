@@ -37,6 +37,8 @@ pub(super) const SIDE: Range = (9.0, 41.0);
 const BACK: Range = (2.5, 13.0);
 /// Most that a rabbet takes off a side's inner edge at the rear.
 const RABBET: f64 = 30.0;
+/// Least that a toe board stands back.
+const SETBACK: f64 = 20.0;
 /// Farthest a divider ends before the back.
 const VOID: f64 = 30.0;
 /// Deeper than a face frame and a door before it: 3/4 in each, and some.
@@ -70,7 +72,20 @@ pub(super) fn read(grid: &Grid, all: &Grid) -> Result<PlanReading, String> {
     // A standing stretcher is of the sides' stock; a back is not.
     let stock = left.t1 - left.t0;
     let at_rear = faces::back(&room, BACK, faces.rear, across.1 - across.0, &owned);
-    let back = at_rear.filter(|back| (back.t1 - back.t0 - stock).abs() > 1.0);
+    // Where hidden edges look like any other, a line as far from the rear as the stock
+    // is thick is one's inner face, and the strip behind it some shelf's end.
+    let inner_face = |back: &Strip| {
+        let at = faces.rear - stock;
+        !grid.cue && at < back.t0 - GAP && grid.drawn(Dir::Upright, at, left.t1, right.t0)
+    };
+    // So may a toe board stand between the sides, seen with the front at the rear.
+    let toe_board = |back: &Strip| {
+        let between = near(back.a, left.t1) && near(back.b, right.t0);
+        !grid.cue && between && faces.rear - back.t1 >= SETBACK
+    };
+    let back = at_rear
+        .filter(|back| (back.t1 - back.t0 - stock).abs() > 1.0)
+        .filter(|back| !inner_face(back) && !toe_board(back));
     let outline = match (faces.face, faces.frame_front) {
         (Face::Frame | Face::FrameAndFronts | Face::FrameOrFront, Some(_)) => {
             (faces.low, faces.high)
@@ -319,7 +334,10 @@ fn sides(grid: &Grid) -> Result<(Strip, Strip), String> {
         beyond(best.0.t1 + GAP, best.0.t1 + SIDE.1) && beyond(best.1.t0 - SIDE.1, best.1.t0 - GAP);
     let within =
         beyond(best.0.t0 + GAP, best.0.t1 - GAP) && beyond(best.1.t0 + GAP, best.1.t1 - GAP);
-    let nested = !grid.cue && (further || within);
+    // So may one outside of it, where this is how far a board is let into the side.
+    let outside =
+        beyond(best.0.t0 - SIDE.1, best.0.t0 - GAP) && beyond(best.1.t1 + GAP, best.1.t1 + SIDE.1);
+    let nested = !grid.cue && (further || within || outside);
     if rival || nested || best.1.t0 - best.0.t1 < 60.0 {
         return Err("the inner faces of the sides cannot be told from other lines".to_owned());
     }

@@ -13,6 +13,13 @@ const TOE_BOARD: (f64, f64) = (2.5, 26.0);
 
 /// Highest that a bottom lies above the underside of the case: a wide rail's.
 const FLOOR: f64 = 110.0;
+/// Least room over a shelf.
+const HEADROOM: f64 = 50.0;
+/// Most of the height of the case that a stretcher on edge takes.
+const STANDING: f64 = 0.6;
+/// Highest that a bottom lies over a toe space, and lowest that a shelf surely is one
+/// where no bottom is seen.
+const LOWEST: f64 = 160.0;
 /// Highest toe space.
 const TOE: f64 = 250.0;
 /// Least and most that the toe space goes back.
@@ -314,12 +321,13 @@ fn name_levels(grid: &Grid, reading: &mut SideReading, found: Vec<Strip>, deep: 
     let low = reading.low;
     let high = reading.top - low;
     let count = found.len();
-    let up_there = |strip: &Strip| strip.t1 >= reading.top - 0.12 * high.min(800.0);
+    // Nobody puts a shelf nearer to the top than that.
+    let up_there = |strip: &Strip| strip.t1 >= reading.top - HEADROOM.max(0.12 * high.min(800.0));
     let mut parts = Vec::new();
     for (n, strip) in found.iter().enumerate() {
-        let lowest = strip.t0 <= low + FLOOR
-            || (strip.t0 <= low + TOE && board_under(grid, reading, strip.t0).is_some());
-        if n == 0 && lowest && strip.t1 <= low + 0.34 * high {
+        let near_floor = strip.t0 <= low + FLOOR && strip.t1 <= low + 0.34 * high;
+        let on_board = strip.t0 <= low + TOE && board_under(grid, reading, strip.t0).is_some();
+        if n == 0 && (near_floor || on_board) {
             parts.push(ViewPart::from_strip(
                 Role::Bottom,
                 strip,
@@ -329,7 +337,8 @@ fn name_levels(grid: &Grid, reading: &mut SideReading, found: Vec<Strip>, deep: 
             parts.extend(head(grid, strip, deep));
         } else if up_there(strip) && strip.long() < 0.8 * deep {
             parts.push(lying(strip, reading.faces.case_front + deep / 2.0));
-        } else {
+        } else if n > 0 || strip.t0 > low + LOWEST {
+            // Lower it may be the bottom of a low cabinet, over a toe space without a board.
             parts.push(ViewPart::from_strip(
                 Role::AdjustableShelf,
                 strip,
@@ -420,8 +429,12 @@ fn stretchers(room: &Grid, reading: &mut SideReading, owned: &mut Owned, (front,
         crosses: 0,
         bridge: true,
     };
+    // One that stands on the bottom is a back.
+    let floor = reading.parts.iter().find(|part| part.role == Role::Bottom);
+    let floor = floor.and_then(|part| part.v).map_or(reading.low, |v| v.1);
+    let most = (STANDING * (top - floor)).min(300.0);
     let mut found = panels(room, standing, owned, |s| {
-        s.long() < 300.0 && near(s.b, top) && (near(s.t0, front) || near(s.t1, rear))
+        s.long() < most && near(s.b, top) && (near(s.t0, front) || near(s.t1, rear))
     });
     // An inset front stands below a stretcher in the same strip. Stretchers come in
     // pairs of one height.

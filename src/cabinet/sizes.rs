@@ -359,6 +359,9 @@ fn clear_height(placed: &Placed) -> Option<Candidate> {
         "upper face of the bottom".to_owned(),
         format!("underside of the {word}"),
     ];
+    if ceiling <= bottom.1 {
+        return None;
+    }
     candidate(placed, Axis::High, (bottom.1, ceiling), ends, note)
 }
 

@@ -430,6 +430,11 @@ fn edge(grid: &Grid, dir: Dir, at: f64, along: Range) -> Option<f64> {
 /// Farthest that the inner face of a side lies from the outline.
 const INSIDE: f64 = 90.0;
 
+/// Share of the height and of the depth that both faces of a side are drawn over, and
+/// the least that one of them may be.
+const SHARE: (f64, f64) = (0.85, 0.75);
+const LEAST_SHARE: (f64, f64) = (0.6, 0.5);
+
 /// Left and right side as offsets from the left outline: the two long lines at each
 /// end that front and plan both draw. `front` has the outline across and in height.
 pub(super) fn sides(
@@ -451,19 +456,27 @@ pub(super) fn sides(
         })
     };
     let shift = wide.0 - all.0;
-    let both = |x: f64| {
-        long(front, x, 0.85 * (height.1 - height.0))
-            && long(plan, x + shift, 0.75 * (deep.1 - deep.0))
+    let drawn = |x: f64, (high, far): (f64, f64)| {
+        long(front, x, high * (height.1 - height.0))
+            && long(plan, x + shift, far * (deep.1 - deep.0))
     };
-    let found: Vec<f64> = front
-        .range(Dir::Upright, outline.0 - GAP, outline.0 + INSIDE)
-        .map(|index| front.up[index].at)
-        .filter(|x| both(*x) && both(outline.1 - (x - outline.0)))
-        .map(|x| x - outline.0)
-        .collect();
+    let found = |share: (f64, f64)| -> Vec<f64> {
+        front
+            .range(Dir::Upright, outline.0 - GAP, outline.0 + INSIDE)
+            .map(|index| front.up[index].at)
+            .filter(|x| drawn(*x, share) && drawn(outline.1 - (x - outline.0), share))
+            .map(|x| x - outline.0)
+            .collect()
+    };
     let whole = outline.1 - outline.0;
-    match found.as_slice() {
-        [a, b] if b - a >= super::plan::SIDE.0 && b - a <= super::plan::SIDE.1 => {
+    // A line somewhat shorter may be the inner face, between bottom and top, and what
+    // is let into the side as high as the case.
+    match found(SHARE).as_slice() {
+        [a, b]
+            if found(LEAST_SHARE).len() == 2
+                && b - a >= super::plan::SIDE.0
+                && b - a <= super::plan::SIDE.1 =>
+        {
             Some(((*a, *b), (whole - b, whole - a)))
         }
         _ => None,

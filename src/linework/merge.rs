@@ -208,8 +208,11 @@ fn settle(
 }
 
 /// The position with the most exactly drawn length; when the pieces scatter so
-/// that none stands out, their weighted mean.
+/// that none stands out, their weighted mean. What is seen counts before what is hidden:
+/// a hidden edge so near may be another part's.
 fn best_position(edge: &[Piece]) -> f64 {
+    let seen: Vec<Piece> = edge.iter().filter(|piece| !piece.hidden).copied().collect();
+    let edge = if seen.is_empty() { edge } else { &seen };
     let mut spots: Vec<(f64, f64)> = edge
         .iter()
         .filter(|piece| piece.skew() <= 100.0 * SAME_MM)

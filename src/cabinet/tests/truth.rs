@@ -160,7 +160,7 @@ pub fn compare(truth: &Truth, cabinet: &MeasuredCabinet, near: f64) -> (Vec<Stri
         if !truth
             .openings
             .iter()
-            .any(|o| (o.0 - w).abs() <= 0.05 && (o.1 - h).abs() <= 0.05)
+            .any(|o| (o.0 - w).abs() <= near && (o.1 - h).abs() <= near)
         {
             wrong.push(format!("opening {w:.2} x {h:.2} for {:?}", truth.openings));
         }
@@ -363,6 +363,9 @@ fn random_cabinets_measure_right_or_not_at_all() {
     for seed in 1..=many(60) {
         let mut hat = super::random::Hat::new(seed);
         let cabinet = super::random::cabinet(&mut hat);
+        if overfull(&cabinet) {
+            continue;
+        }
         try_all(&mut tally, &format!("seed {seed}"), &cabinet, SLACK);
     }
     assert_eq!(print(&tally), 0);
@@ -378,18 +381,19 @@ fn random_cabinets_on_their_sides_measure_right_or_not_at_all() {
             toe: straight(seed),
             ..cabinet
         };
-        // Drawers too many for the room that is left above the toe space.
-        if cabinet
-            .build()
-            .openings
-            .iter()
-            .any(|opening| opening.1 < 50.0)
-        {
+        if overfull(&cabinet) {
             continue;
         }
         try_all(&mut tally, &format!("seed {seed}"), &cabinet, SLACK);
     }
     assert_eq!(print(&tally), 0);
+}
+
+/// Drawers too many for the room that is left above the toe space: nobody builds rails
+/// through each other.
+fn overfull(cabinet: &Cabinet) -> bool {
+    let openings = cabinet.build().openings;
+    openings.iter().any(|opening| opening.1 < 50.0)
 }
 
 fn straight(seed: u64) -> Toe {
