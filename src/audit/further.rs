@@ -106,6 +106,7 @@ pub(super) fn add(
                         | Topic::Fronts
                         | Topic::Drawers
                         | Topic::Run
+                        | Topic::Stack
                 ) {
                     continue;
                 }

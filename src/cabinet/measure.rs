@@ -189,14 +189,18 @@ fn plan(id: ViewId, grid: &Grid, bare: bool) -> Option<Placed> {
 fn finish(
     id: &str,
     ids: &[ViewId],
-    placed: &mut [Placed],
+    placed: &mut Vec<Placed>,
     style: Style,
     more: impl FnOnce(&[Placed], &mut Vec<DrawnPart>),
 ) -> MeasuredCabinet {
     placed.sort_by_key(|p| p.id);
-    let placed: &[Placed] = placed;
     let mut conflicts = Vec::new();
     let overall = sizes::overall(id, placed, style, &mut conflicts);
+    // What a front of another size shows has been told; it is no part twice.
+    if sizes::fronts_differ(placed) {
+        placed.retain(|p| sizes::agrees(p, &overall));
+    }
+    let placed: &[Placed] = placed;
     let interior = sizes::interior(id, placed, &mut conflicts);
     let mut parts = join::parts(placed);
     flank::complete(placed, style, &mut parts);

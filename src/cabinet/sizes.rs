@@ -218,6 +218,30 @@ pub(super) fn overall(
     }
 }
 
+/// Width and height of a front.
+fn of_front(placed: &Placed) -> Option<[f64; 2]> {
+    let front = placed.front()?;
+    Some([front.right - front.left, front.top - front.floor])
+}
+
+/// True when two fronts of one cabinet are not of one size.
+pub(super) fn fronts_differ(views: &[Placed]) -> bool {
+    let sizes: Vec<[f64; 2]> = views.iter().filter_map(of_front).collect();
+    let alike = |a: &[f64; 2], b: &[f64; 2]| a.iter().zip(b).all(|(a, b)| (a - b).abs() <= SNAP_MM);
+    sizes.windows(2).any(|pair| !alike(&pair[0], &pair[1]))
+}
+
+/// False for a front that is not as wide and as high as most views of its cabinet; where
+/// there is no telling, for every front.
+pub(super) fn agrees(placed: &Placed, overall: &Sizes) -> bool {
+    let same = |size: &Measured, own: f64| {
+        size.known()
+            .is_some_and(|known| (known.span.mm() - own).abs() <= SNAP_MM)
+    };
+    of_front(placed)
+        .is_none_or(|[wide, high]| same(&overall.width, wide) && same(&overall.height, high))
+}
+
 fn toe_note(high: f64) -> Option<String> {
     (high > 20.0).then(|| format!("includes the toe kick, {} high", show_mm(high)))
 }

@@ -22,6 +22,7 @@ mod runs;
 mod said;
 mod scale;
 mod sets;
+mod stacked;
 mod straight;
 mod titles;
 mod tokens;
@@ -261,6 +262,22 @@ pub struct Walls {
     pub views: Vec<ViewId>,
     /// From one wall's inner face to the other's.
     pub mm: f64,
+    /// Room left open between neighbours: for an appliance, or under a bridge.
+    pub open_mm: f64,
+}
+
+/// Cabinets drawn one on another between walls, from the floor up.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stacked {
+    pub sheet: usize,
+    /// The front views, the lowest first.
+    pub views: Vec<ViewId>,
+    /// Where each begins above the floor, millimetres.
+    pub from_mm: Vec<f64>,
+    /// Where the uppermost ends above the floor.
+    pub to_mm: f64,
+    /// How high the walls are drawn.
+    pub walls_mm: f64,
 }
 
 /// All views of a job, and what was left out of them.
@@ -270,6 +287,7 @@ pub struct Reading {
     pub views: Vec<View>,
     pub runs: Vec<Run>,
     pub walls: Vec<Walls>,
+    pub stacked: Vec<Stacked>,
     pub left_out: Vec<LeftOut>,
     /// Contradictions in units, scales or titles, each a finding.
     pub conflicts: Vec<(usize, String)>,

@@ -14,7 +14,7 @@ use super::walls::Faces;
 use super::witness::{Witness, agreements};
 use super::{
     Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, cuts, fragments,
-    kinds, past, runs, sets,
+    kinds, past, runs, sets, stacked,
 };
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
@@ -342,6 +342,17 @@ fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
             sketch.told.kind,
             ViewKind::Front | ViewKind::Plan | ViewKind::Unknown
         );
+        if may_be_run && let Some((rest, walls, faces)) = stacked::to_the_ceiling(&sketch, &hidden)
+        {
+            reading.left_out.push(LeftOut {
+                sheet: index,
+                reason: super::walls::WALL.to_owned(),
+                primitives: walls.len(),
+                extents: Some(sketch.bounds),
+            });
+            page.walls.push(faces);
+            sketch = rest;
+        }
         match may_be_run.then(|| runs::divide(&sketch, &hidden)).flatten() {
             None => page.sketches.push(sketch),
             Some(Err(undivided)) => {
@@ -374,6 +385,10 @@ fn divide_alike(index: usize, page: &mut Page, reading: &mut Reading) {
     let divided: Vec<aligned::Divided> = (0..page.runs.len())
         .filter_map(|run| {
             let parts = page.sketches.iter().filter(|s| s.run == Some(run));
+            // One on another is not told by places across.
+            if parts.clone().count() != page.runs[run].seams.len() + 1 {
+                return None;
+            }
             let scale = parts.clone().next()?.scale.clone();
             Some(aligned::Divided {
                 bounds: page.runs[run].bounds,
@@ -468,6 +483,11 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
         .iter()
         .flat_map(|faces| between(index, faces, &page.sketches, first));
     reading.walls.extend(walls);
+    let stacked = page
+        .walls
+        .iter()
+        .flat_map(|faces| super::stacked::columns(index, faces, &page.sketches, first));
+    reading.stacked.extend(stacked);
     for (run, whole) in page.runs.iter().enumerate() {
         let parts: Vec<usize> = (0..page.sketches.len())
             .filter(|&i| page.sketches[i].run == Some(run))
@@ -506,6 +526,9 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     }
 }
 
+/// Room between neighbours wider than any filler.
+const OPEN_MM: f64 = 156.0;
+
 /// The front views between two walls, those on the floor and those hung above them each
 /// as a row of their own; a tall one stands in both.
 fn between(sheet: usize, faces: &Faces, sketches: &[Sketch], first: usize) -> Vec<super::Walls> {
@@ -537,10 +560,16 @@ fn between(sheet: usize, faces: &Faces, sketches: &[Sketch], first: usize) -> Ve
         });
         let scale = scales.next()??;
         let one_scale = scales.all(|other| other == Some(scale));
+        let open: f64 = row
+            .windows(2)
+            .map(|pair| (range(pair[1]).0.x - range(pair[0]).1.x) * scale)
+            .filter(|gap| *gap > OPEN_MM)
+            .sum();
         (side_by_side && one_scale).then(|| super::Walls {
             sheet,
             views: row.iter().map(|i| first + i).collect(),
             mm: (faces.right - faces.left) * scale,
+            open_mm: open,
         })
     };
     [standing, above].into_iter().filter_map(as_row).collect()

@@ -4,6 +4,7 @@
 use super::build::{self, Label, Sketch};
 use super::cluster;
 use super::flatten::{Stroke, unite};
+use super::stacked;
 use geo::{Coord, Rect};
 
 /// A sketch divided, left to right.
@@ -24,6 +25,8 @@ const DEPTH: usize = 64;
 /// Score a seam needs, and its lead over the next best.
 const CLEAR: f64 = 1.0;
 const LEAD: f64 = 0.2;
+/// Least step between neighbours, as a share of the higher one.
+const STEP: f64 = 0.25;
 
 /// Divides a sketch on which two or more names stand. `None` when it shows one
 /// cabinet only. `hidden` tells the strokes known to be hidden edges: a seam is seen.
@@ -90,6 +93,15 @@ fn split(
             split(piece, labels, depth - 1, hidden, (parts, seams))?;
         }
         return Ok(());
+    }
+    // One on another, before side by side: what stands on a wide base has seams that
+    // end on it.
+    if let Some(level) = stacked::seam(&sketch, &labels, hidden) {
+        let (below, above) = stacked::cut(&sketch, level);
+        let (low, high): (Vec<Label>, Vec<Label>) =
+            labels.into_iter().partition(|l| l.at.y < level);
+        split(below, low, depth - 1, hidden, (parts, seams))?;
+        return split(above, high, depth - 1, hidden, (parts, seams));
     }
     let seam = seam(&sketch, &labels, hidden)?;
     let (left, right) = cut(&sketch, seam);
@@ -251,11 +263,17 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
         } else {
             0.0
         };
-        // Nothing of one cabinet is drawn across the seam to the next.
+        // Nothing of one cabinet is drawn across the seam to the next but the floor.
         let crossed = levels
             .iter()
-            .any(|l| l.0 < u.x - 4.0 * near && l.1 > u.x + 4.0 * near);
+            .any(|l| l.0 < u.x - 4.0 * near && l.1 > u.x + 4.0 * near && l.2 > min.y + near);
+        let step = if is_step(&levels, u.x, near) {
+            0.3
+        } else {
+            0.0
+        };
         let score = 0.5 * cover
+            + step
             + 0.6 * mirrored
             + 0.2 * outer
             + if crossed { 0.0 } else { 0.6 }
@@ -305,6 +323,22 @@ fn outlasting(uprights: &[Upright], x: f64, near: f64) -> f64 {
         .filter(holds)
         .max_by(|a, b| a.covered.total_cmp(&b.covered).then(b.x.total_cmp(&a.x)))
         .map_or(x, |u| u.x)
+}
+
+/// True where what ends at an upright from one side begins or ends at another height than
+/// what begins there to the other: a bridge beside a bookcase. Between a side and the
+/// boards of its own case there is no step.
+fn is_step(levels: &[(f64, f64, f64)], x: f64, near: f64) -> bool {
+    let range = |touches: &dyn Fn(&(f64, f64, f64)) -> bool| {
+        let ends = levels.iter().filter(|l| touches(l)).map(|l| (l.2, l.2));
+        ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+    };
+    let left = range(&|l| (l.1 - x).abs() <= near && l.0 < x - near);
+    let right = range(&|l| (l.0 - x).abs() <= near && l.1 > x + near);
+    left.zip(right).is_some_and(|(a, b)| {
+        let high = (a.1 - a.0).max(b.1 - b.0);
+        (a.0 - b.0).abs().max((a.1 - b.1).abs()) > STEP * high
+    })
 }
 
 /// Height of the work on both sides of an upright: the lower of the two.
@@ -373,6 +407,7 @@ pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
     let size = sketch.bounds.width().max(sketch.bounds.height());
     let near = 4e-4 * size;
     let (mut left, mut right) = (Vec::new(), Vec::new());
+    let mut across = (Vec::new(), Vec::new());
     for stroke in &sketch.strokes {
         let b = stroke.bounds();
         let on = (b.min().x - seam).abs() <= near && (b.max().x - seam).abs() <= near;
@@ -395,10 +430,36 @@ pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
             } else {
                 (second, first)
             };
-            left.push(low);
-            right.push(high);
+            across.0.push(low);
+            across.1.push(high);
         }
     }
+    // Where the neighbours are not as high, each has so much of the seam as it reaches.
+    let levels = |strokes: &[Stroke]| -> Vec<(f64, f64, f64)> {
+        let level = strokes
+            .iter()
+            .map(Stroke::bounds)
+            .filter(|r| r.height() <= near && r.width() > near);
+        level
+            .map(|r| (r.min().x, r.max().x, r.center().y))
+            .collect()
+    };
+    if is_step(&[levels(&left), levels(&right)].concat(), seam, near) {
+        for (side, across) in [(&mut left, &mut across.0), (&mut right, &mut across.1)] {
+            let touching = levels(side)
+                .into_iter()
+                .filter(|l| (l.0 - seam).abs() <= near || (l.1 - seam).abs() <= near)
+                .map(|l| (l.2, l.2))
+                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+            if let Some((low, high)) = touching {
+                end_on_seam(side, seam, near, (low, high));
+                // The floor goes on under a bridge.
+                across.retain(|s| s.a.y >= low - near && s.a.y <= high + near);
+            }
+        }
+    }
+    left.extend(across.0);
+    right.extend(across.1);
     let piece = |strokes: Vec<Stroke>| {
         let mut piece = part_of(sketch, strokes).unwrap_or_else(|| sketch.clone());
         // A label decides where texts go; bounds never reach over the seam.
@@ -406,6 +467,19 @@ pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
         piece
     };
     (piece(left), piece(right))
+}
+
+/// Ends the uprights on a seam where one side of it ends.
+fn end_on_seam(strokes: &mut Vec<Stroke>, seam: f64, near: f64, (low, high): (f64, f64)) {
+    strokes.retain_mut(|stroke| {
+        let b = stroke.bounds();
+        if (b.min().x - seam).abs() > near || (b.max().x - seam).abs() > near {
+            return true;
+        }
+        stroke.a.y = stroke.a.y.clamp(low, high);
+        stroke.b.y = stroke.b.y.clamp(low, high);
+        (stroke.b.y - stroke.a.y).abs() > near
+    });
 }
 
 /// Names that several blocks or layers give to parts of one sketch: a label in

@@ -13,6 +13,10 @@ const MEET: f64 = 1e-3;
 /// them, and where a gap on either side tells walls from the sides of a case.
 const LOWER: f64 = 0.8;
 const LOWER_APART: f64 = 0.97;
+/// Least room between a wall and what reaches the ceiling, as a share of its height.
+const ROOM: f64 = 0.008;
+/// A top reaches past the cabinets it lies between by no more than this share of them.
+const OUT: f64 = 0.08;
 /// A wall drawn as a rectangle is so many times as high as thick.
 const SLENDER: f64 = 6.0;
 
@@ -143,6 +147,55 @@ fn beside(
             }
         }
     }
+}
+
+/// What stands from the floor to the ceiling between two walls: the walls as single lines
+/// closed by floor and ceiling, and what they hold with edges of its own all round and
+/// room on either side. A case and what is in it may look the same: whoever asks knows
+/// that more than one cabinet is drawn there. Gives the lines of the walls apart.
+pub(super) fn within(strokes: &[Stroke]) -> Option<(Vec<Stroke>, Vec<Stroke>, Faces)> {
+    let whole = strokes.iter().map(Stroke::bounds).reduce(unite)?;
+    let (low, high) = (whole.min(), whole.max());
+    let tall = high.y - low.y;
+    let meet = MEET * whole.width().max(tall);
+    let is = |a: f64, b: f64| (a - b).abs() <= meet;
+    let outer = |r: &Rect<f64>| {
+        let side = upright(r) && (is(r.center().x, low.x) || is(r.center().x, high.x));
+        let end = level(r) && (is(r.center().y, low.y) || is(r.center().y, high.y));
+        (side && r.height() >= tall - meet) || (end && r.width() >= whole.width() - meet)
+    };
+    let (walls, rest): (Vec<Stroke>, Vec<Stroke>) =
+        strokes.iter().partition(|stroke| outer(&stroke.bounds()));
+    let inner = rest.iter().map(Stroke::bounds).reduce(unite)?;
+    let (a, b) = (inner.min(), inner.max());
+    let room = ROOM * tall;
+    let apart = a.x - low.x >= room && high.x - b.x >= room;
+    let reaches = is(a.y, low.y) && is(b.y, high.y);
+    let drawn = |on: &dyn Fn(&Rect<f64>) -> bool, long: fn(&Rect<f64>) -> f64| -> f64 {
+        rest.iter()
+            .map(Stroke::bounds)
+            .filter(|r| on(r))
+            .map(|r| long(&r))
+            .sum()
+    };
+    let ends = [a.y, b.y].iter().all(|y| {
+        let on = |r: &Rect<f64>| level(r) && is(r.center().y, *y);
+        drawn(&on, |r| r.width()) >= (1.0 - 2.0 * OUT) * inner.width()
+    });
+    let sides = [a.x, b.x].iter().all(|x| {
+        let on = |r: &Rect<f64>| upright(r) && (r.center().x - x).abs() <= OUT * inner.width();
+        drawn(&on, |r| r.height()) >= 0.9 * tall
+    });
+    (walls.len() == 4 && apart && reaches && ends && sides).then_some((
+        rest,
+        walls,
+        Faces {
+            left: low.x,
+            right: high.x,
+            low: low.y,
+            high: high.y,
+        },
+    ))
 }
 
 fn slanted(r: &Rect<f64>) -> bool {

@@ -12,6 +12,7 @@ mod notches;
 mod places;
 mod runs;
 mod slides;
+mod stacked;
 mod stated;
 mod toe;
 mod tops;
@@ -96,7 +97,9 @@ impl Topic {
             }
             Topic::Neighbours => "neighbours in a `[[run]]` have alike what it says they `share`",
             Topic::Stack => {
-                "the cabinets of a `[[stack]]` with what is `between` them reach its `height`"
+                "the cabinets of a `[[stack]]` with what is `between` them reach its `height`; those \
+                 drawn one on another between walls, with the listed countertop between them, reach \
+                 as high as they are drawn, and no higher than the walls"
             }
             Topic::Slides => {
                 "drawer boxes and slides (listed, or `slide.length`) are no longer than the depth \

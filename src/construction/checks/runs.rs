@@ -3,7 +3,7 @@
 //! drawn between walls.
 
 use super::walls::{self, Fill, Standing, keys};
-use super::{Check, Desk, Topic, Verdict};
+use super::{Cell, Check, Desk, Topic, Verdict, stacked};
 use crate::cabinet::{Measured, MeasuredCabinet, Span};
 use crate::construction::Origin;
 use crate::length::Length;
@@ -25,14 +25,13 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for run in &facts.rules.runs {
         let mut stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
         let wanted = keys(&run.cabinets);
-        let between_walls: Vec<Length> = standing
+        let between_walls: Vec<&Standing> = standing
             .iter()
             .filter(|drawn| keys(&drawn.cabinets) == wanted)
-            .map(|drawn| drawn.wall)
             .collect();
         if let Some(says) = stated {
-            for &drawn in &between_walls {
-                if let Some(check) = stated_against_drawn(facts, run, says, drawn) {
+            for drawn in &between_walls {
+                if let Some(check) = stated_against_drawn(facts, run, says, drawn.wall) {
                     found.push(check);
                     // What is drawn is the witness.
                     stated = None;
@@ -41,7 +40,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
         }
         let drawn = between_walls
             .first()
-            .copied()
+            .map(|drawn| drawn.wall)
             .or_else(|| walls::dimension_over(facts, &run.cabinets));
         let between = run.between.as_ref().and_then(|stated| facts.free(stated));
         let sum = Sum {
@@ -57,13 +56,24 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             fill: between
                 .is_none()
                 .then(|| Fill::of(facts, &run.cabinets, only_run)),
+            // Whoever states what is between states all of it.
+            open: between_walls
+                .first()
+                .filter(|_| between.is_none())
+                .map_or(Length::ZERO, |drawn| drawn.open),
+            blamed: Vec::new(),
             of: |cabinet| &cabinet.overall.width,
-            words: ("wide", "wall", "fill"),
+            words: ("wide", "wall", "fills"),
         };
         sum.check(facts, found);
         neighbours(facts, run, found);
     }
     for run in alone {
+        let fill = Fill::of(facts, &run.cabinets, only_run);
+        // What stands on others may have its fillers in one piece with theirs.
+        if !fill.any && stacked::stand_on_others(facts, &run.cabinets) {
+            continue;
+        }
         let sum = Sum {
             topic: Topic::Run,
             name: "between the drawn walls",
@@ -71,9 +81,11 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             whole: Some(run.wall),
             origin: Origin::Drawn,
             between: None,
-            fill: Some(Fill::of(facts, &run.cabinets, only_run)),
+            fill: Some(fill),
+            open: run.open,
+            blamed: Vec::new(),
             of: |cabinet| &cabinet.overall.width,
-            words: ("wide", "wall", "fill"),
+            words: ("wide", "wall", "fills"),
         };
         sum.check(facts, found);
     }
@@ -86,11 +98,14 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
             origin: Origin::JobFile { line: stack.line },
             between: stack.between.as_ref().and_then(|stated| facts.free(stated)),
             fill: None,
+            open: Length::ZERO,
+            blamed: Vec::new(),
             of: |cabinet| &cabinet.overall.height,
-            words: ("high", "height", "reach"),
+            words: ("high", "height", "reaches"),
         };
         sum.check(facts, found);
     }
+    stacked::check(facts, found);
 }
 
 /// The wall the job file states against the distance of the drawn walls.
@@ -116,23 +131,27 @@ fn stated_against_drawn(
 }
 
 /// Sizes that add up to a whole.
-struct Sum<'a> {
-    topic: Topic,
-    name: &'a str,
-    cabinets: &'a [String],
-    whole: Option<Length>,
+pub(super) struct Sum<'a> {
+    pub topic: Topic,
+    pub name: &'a str,
+    pub cabinets: &'a [String],
+    pub whole: Option<Length>,
     /// Where the whole is known from.
-    origin: Origin,
+    pub origin: Origin,
     /// Fillers, end panels and gaps as stated, all together.
-    between: Option<Length>,
+    pub between: Option<Length>,
     /// Fillers and end panels as drawn and listed, where nothing is stated.
-    fill: Option<Fill<'a>>,
-    of: fn(&MeasuredCabinet) -> &Measured,
-    words: (&'static str, &'static str, &'static str),
+    pub fill: Option<Fill<'a>>,
+    /// Room drawn open between neighbours.
+    pub open: Length,
+    /// Listed figures that `between` is made of.
+    pub blamed: Vec<Cell>,
+    pub of: fn(&MeasuredCabinet) -> &Measured,
+    pub words: (&'static str, &'static str, &'static str),
 }
 
 impl Sum<'_> {
-    fn check(&self, facts: &Desk<'_>, found: &mut Vec<Check>) {
+    pub fn check(&self, facts: &Desk<'_>, found: &mut Vec<Check>) {
         let (direction, whole_word, fill_word) = self.words;
         let Some(whole) = self.whole else {
             return;
@@ -179,9 +198,16 @@ impl Sum<'_> {
             total += between;
             terms.push(facts.show(between));
         }
+        if self.open > Length::ZERO {
+            total += self.open;
+            terms.push(format!("{} left open", facts.show(self.open)));
+        }
         let tolerance = facts.tolerance(whole);
         let difference = total - whole;
-        let sum = format!("{} = {}", terms.join(" + "), facts.show(total));
+        let sum = match terms.as_slice() {
+            [only] => only.clone(),
+            _ => format!("{} = {}", terms.join(" + "), facts.show(total)),
+        };
         let (verdict, end) = if difference.abs() <= tolerance {
             (
                 Verdict::Agrees,
@@ -195,7 +221,7 @@ impl Sum<'_> {
             (
                 Verdict::Unchecked,
                 format!(
-                    "{} short of the {whole_word} of {}; state what {fill_word}s the rest as `between` of a `[[{}]]`",
+                    "{} short of the {whole_word} of {}; state what {fill_word} the rest as `between` of a `[[{}]]`",
                     facts.show(-difference),
                     facts.show(whole),
                     self.topic.word()
@@ -222,6 +248,7 @@ impl Sum<'_> {
         if let Some(fill) = fill {
             check.rows = fill.rows(difference, tolerance);
         }
+        check.rows.extend(self.blamed.iter().cloned());
         found.push(check);
     }
 }

@@ -17,6 +17,8 @@ const MORE_MM: f64 = 1.0;
 pub(super) struct Standing {
     pub cabinets: Vec<String>,
     pub wall: Length,
+    /// Room left open between neighbours.
+    pub open: Length,
 }
 
 /// The cabinets drawn between walls.
@@ -34,6 +36,7 @@ pub(super) fn standing(facts: &Desk<'_>) -> Vec<Standing> {
         Some(Standing {
             cabinets,
             wall: Length::from_mm(walls.mm)?,
+            open: Length::from_mm(walls.open_mm)?,
         })
     });
     between.collect()
