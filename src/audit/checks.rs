@@ -541,7 +541,7 @@ fn not_drawn(
             part.name,
             axis.word()
         ),
-        (None, _) => format!("no view of {} shows a {}", case.name, role.word()),
+        (None, _) => format!("no view of {} shows {}", case.name, role.one()),
     };
     let size = PartSize { role, axis };
     match rules.missing(case.cabinet, size) {

@@ -457,9 +457,9 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
         .any(|&case| shows(&bench.cases[case], role))
     {
         found.by = format!(
-            "no view of {} shows a {}, so they cannot be counted; draw it",
+            "no view of {} shows {}, so they cannot be counted; draw it",
             words::join(&names(bench, first_cases)),
-            role.word()
+            role.one()
         );
         return found;
     }

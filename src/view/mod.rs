@@ -262,6 +262,8 @@ pub struct Walls {
     pub views: Vec<ViewId>,
     /// From one wall's inner face to the other's.
     pub mm: f64,
+    /// Room between either wall and the view beside it: left, right.
+    pub ends_mm: [f64; 2],
     /// Room left open between neighbours: for an appliance, or under a bridge.
     pub open_mm: f64,
 }

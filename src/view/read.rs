@@ -565,10 +565,17 @@ fn between(sheet: usize, faces: &Faces, sketches: &[Sketch], first: usize) -> Ve
             .map(|pair| (range(pair[1]).0.x - range(pair[0]).1.x) * scale)
             .filter(|gap| *gap > OPEN_MM)
             .sum();
-        (side_by_side && one_scale).then(|| super::Walls {
+        if !side_by_side || !one_scale {
+            return None;
+        }
+        Some(super::Walls {
             sheet,
             views: row.iter().map(|i| first + i).collect(),
             mm: (faces.right - faces.left) * scale,
+            ends_mm: [
+                (range(*row.first()?).0.x - faces.left) * scale,
+                (faces.right - range(*row.last()?).1.x) * scale,
+            ],
             open_mm: open,
         })
     };

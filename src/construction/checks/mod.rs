@@ -92,8 +92,8 @@ impl Topic {
             Topic::Run => {
                 "the cabinets of a `[[run]]`, or those drawn between two walls, with what is `between` \
                  them, or with the fillers and end panels drawn beside them or else listed, are as wide \
-                 as its `wall`, or as the drawn walls are apart, or as the dimension drawn over the run \
-                 from wall to wall"
+                 as its `wall`, or as the drawn walls are apart, or as the one dimension drawn past both \
+                 ends of what stands side by side"
             }
             Topic::Neighbours => "neighbours in a `[[run]]` have alike what it says they `share`",
             Topic::Stack => {

@@ -2,92 +2,59 @@
 //! height they reach: where the job file names the run or stack, and where cabinets are
 //! drawn between walls.
 
-use super::walls::{self, Fill, Standing, keys};
+use super::walls::{self, Dimensioned, Fill, Standing, keys};
 use super::{Cell, Check, Desk, Topic, Verdict, stacked};
 use crate::cabinet::{Measured, MeasuredCabinet, Span};
 use crate::construction::Origin;
+use crate::construction::job::Run;
 use crate::length::Length;
 use std::collections::BTreeSet;
 
 pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     let standing = walls::standing(facts);
+    let dimensioned = walls::dimensioned(facts);
+    // Whoever names one of them says what the run is.
+    let unnamed = |cabinets: &[String]| {
+        let drawn = keys(cabinets);
+        let mut stated = facts.rules.runs.iter();
+        stated.all(|run| keys(&run.cabinets).is_disjoint(&drawn))
+    };
     let alone: Vec<&Standing> = standing
         .iter()
+        .filter(|drawn| unnamed(&drawn.cabinets))
+        .collect();
+    let under: Vec<&Dimensioned> = dimensioned
+        .iter()
         .filter(|drawn| {
-            let drawn = keys(&drawn.cabinets);
-            let mut stated = facts.rules.runs.iter();
-            // Whoever names one of them says what the run is.
-            stated.all(|run| keys(&run.cabinets).is_disjoint(&drawn))
+            let own = keys(&drawn.cabinets);
+            let walled = |run: &Standing| !keys(&run.cabinets).is_disjoint(&own);
+            unnamed(&drawn.cabinets) && !standing.iter().any(walled)
         })
         .collect();
-    let sets: BTreeSet<BTreeSet<String>> = alone.iter().map(|run| keys(&run.cabinets)).collect();
+    let sets: BTreeSet<BTreeSet<String>> = alone
+        .iter()
+        .map(|run| keys(&run.cabinets))
+        .chain(under.iter().map(|run| keys(&run.cabinets)))
+        .collect();
     let only_run = facts.rules.runs.len() + sets.len() == 1;
     for run in &facts.rules.runs {
-        let mut stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
         let wanted = keys(&run.cabinets);
-        let between_walls: Vec<&Standing> = standing
-            .iter()
-            .filter(|drawn| keys(&drawn.cabinets) == wanted)
-            .collect();
-        if let Some(says) = stated {
-            for drawn in &between_walls {
-                if let Some(check) = stated_against_drawn(facts, run, says, drawn.wall) {
-                    found.push(check);
-                    // What is drawn is the witness.
-                    stated = None;
-                }
-            }
-        }
-        let drawn = between_walls
-            .first()
-            .map(|drawn| drawn.wall)
-            .or_else(|| walls::dimension_over(facts, &run.cabinets));
-        let between = run.between.as_ref().and_then(|stated| facts.free(stated));
-        let sum = Sum {
-            topic: Topic::Run,
-            name: &run.name,
-            cabinets: &run.cabinets,
-            whole: stated.or(drawn),
-            origin: match stated {
-                Some(_) => Origin::JobFile { line: run.line },
-                None => Origin::Drawn,
-            },
-            between,
-            fill: between
-                .is_none()
-                .then(|| Fill::of(facts, &run.cabinets, only_run)),
-            // Whoever states what is between states all of it.
-            open: between_walls
-                .first()
-                .filter(|_| between.is_none())
-                .map_or(Length::ZERO, |drawn| drawn.open),
-            blamed: Vec::new(),
-            of: |cabinet| &cabinet.overall.width,
-            words: ("wide", "wall", "fills"),
-        };
-        sum.check(facts, found);
+        let of_run = |drawn: &&Standing| keys(&drawn.cabinets) == wanted;
+        let walls: Vec<&Standing> = standing.iter().filter(of_run).collect();
+        let dimensions = dimensioned.iter().flat_map(|drawn| &drawn.walls);
+        let dimensions: Vec<&Standing> = dimensions.filter(of_run).collect();
+        named(facts, run, (&walls, &dimensions), only_run, found);
         neighbours(facts, run, found);
     }
     for run in alone {
-        let fill = Fill::of(facts, &run.cabinets, only_run);
         // What stands on others may have its fillers in one piece with theirs.
-        if !fill.any && stacked::stand_on_others(facts, &run.cabinets) {
-            continue;
+        let fill = Fill::of(facts, &run.cabinets, only_run);
+        if fill.any || !stacked::stand_on_others(facts, &run.cabinets) {
+            drawn(facts, "between the drawn walls", run, fill, found);
         }
-        let sum = Sum {
-            topic: Topic::Run,
-            name: "between the drawn walls",
-            cabinets: &run.cabinets,
-            whole: Some(run.wall),
-            origin: Origin::Drawn,
-            between: None,
-            fill: Some(fill),
-            open: run.open,
-            blamed: Vec::new(),
-            of: |cabinet| &cabinet.overall.width,
-            words: ("wide", "wall", "fills"),
-        };
-        sum.check(facts, found);
+    }
+    for run in under {
+        dimension(facts, run, only_run, found);
     }
     for stack in &facts.rules.stacks {
         let sum = Sum {
@@ -108,10 +75,110 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     stacked::check(facts, found);
 }
 
+/// A run the job file names, with the walls and the dimensions drawn over just its
+/// cabinets.
+fn named(
+    facts: &Desk<'_>,
+    run: &Run,
+    (walls, dimensions): (&[&Standing], &[&Standing]),
+    only_run: bool,
+    found: &mut Vec<Check>,
+) {
+    let mut stated = run.wall.as_ref().and_then(|stated| facts.free(stated));
+    if let Some(says) = stated {
+        for drawn in walls {
+            if let Some(check) = stated_against_drawn(facts, run, says, drawn.wall) {
+                found.push(check);
+                // What is drawn is the witness.
+                stated = None;
+            }
+        }
+    }
+    let drawn = walls.first().map(|drawn| drawn.wall);
+    let drawn = drawn.or_else(|| walls::dimension_over(facts, &run.cabinets));
+    let whole = stated.or(drawn);
+    let between = run.between.as_ref().and_then(|stated| facts.free(stated));
+    let mut fill = Fill::of(facts, &run.cabinets, only_run);
+    let shown = walls
+        .iter()
+        .chain(dimensions)
+        .find(|drawn| Some(drawn.wall) == whole);
+    if let Some(shown) = shown {
+        fill.clear(shown, facts.tolerance(shown.wall));
+    }
+    let sum = Sum {
+        topic: Topic::Run,
+        name: &run.name,
+        cabinets: &run.cabinets,
+        whole,
+        origin: match stated {
+            Some(_) => Origin::JobFile { line: run.line },
+            None => Origin::Drawn,
+        },
+        between,
+        // Whoever states what is between states all of it.
+        fill: between.is_none().then_some(fill),
+        open: walls
+            .first()
+            .filter(|_| between.is_none())
+            .map_or(Length::ZERO, |drawn| drawn.open),
+        blamed: Vec::new(),
+        of: |cabinet| &cabinet.overall.width,
+        words: ("wide", "wall", "fills"),
+    };
+    sum.check(facts, found);
+}
+
+/// A run as it is drawn, whether or not a job file names it.
+fn drawn(facts: &Desk<'_>, name: &str, run: &Standing, mut fill: Fill<'_>, found: &mut Vec<Check>) {
+    fill.clear(run, facts.tolerance(run.wall));
+    let sum = Sum {
+        topic: Topic::Run,
+        name,
+        cabinets: &run.cabinets,
+        whole: Some(run.wall),
+        origin: Origin::Drawn,
+        between: None,
+        fill: Some(fill),
+        open: run.open,
+        blamed: Vec::new(),
+        of: |cabinet| &cabinet.overall.width,
+        words: ("wide", "wall", "fills"),
+    };
+    sum.check(facts, found);
+}
+
+/// Cabinets under a dimension that reaches past them at both ends. Where nothing is
+/// listed beside a single cabinet, it may be of anything.
+fn dimension(facts: &Desk<'_>, run: &Dimensioned, only_run: bool, found: &mut Vec<Check>) {
+    let fill = Fill::of(facts, &run.cabinets, only_run);
+    if !fill.any && run.cabinets.len() < 2 {
+        return;
+    }
+    if let [wall] = run.walls.as_slice() {
+        let name = format!("under the dimension past {}", run.cabinets.join(", "));
+        drawn(facts, &name, wall, fill, found);
+        return;
+    }
+    let lengths: Vec<String> = run.walls.iter().map(|run| facts.show(run.wall)).collect();
+    let sentence = format!(
+        "{}: dimensions of {} are drawn past both ends, and which of them is the wall is not told; \
+         state it as `wall` of a `[[run]]`",
+        run.cabinets.join(", "),
+        lengths.join(", ")
+    );
+    let cabinets = run.cabinets.iter().map(String::as_str);
+    found.push(
+        Check::new(Topic::Run, Verdict::Unchecked, sentence)
+            .of(cabinets)
+            .at_rows(fill.cells()),
+    );
+}
+
 /// The wall the job file states against the distance of the drawn walls.
 fn stated_against_drawn(
     facts: &Desk<'_>,
-    run: &crate::construction::job::Run,
+    run: &Run,
     stated: Length,
     drawn: Length,
 ) -> Option<Check> {
@@ -254,7 +321,7 @@ impl Sum<'_> {
 }
 
 /// What neighbours are stated to share.
-fn neighbours(facts: &Desk<'_>, run: &crate::construction::job::Run, found: &mut Vec<Check>) {
+fn neighbours(facts: &Desk<'_>, run: &Run, found: &mut Vec<Check>) {
     for shared in &run.share {
         let size = |cabinet| match *shared {
             "height" => facts.size(cabinet, "overall.height"),
