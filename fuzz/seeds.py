@@ -183,6 +183,8 @@ def main():
     for name, content in LISTS.items():
         write("read_list", name, content)
     write("read_workbook", "sheet", b"\x01" + SHEET.encode())
+    torn = SHEET.replace("</v></c>", "</<v>6</v></c><c r=\"preadsheetml\"/>", 1)
+    write("read_workbook", "torn", b"\x01" + torn.encode())
     write("read_workbook", "book", b"\x02" + BOOK.encode())
     write("read_workbook", "open", b"\x03" + OPEN.encode())
     for kind in ("list.xlsx", "list.ods", "dates.xlsx"):

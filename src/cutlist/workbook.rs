@@ -3,7 +3,7 @@
 use super::table::{Cell, CellKind, Line, Table};
 use super::types::{PassedOver, RowSource};
 use calamine::{Data, DataRef, Reader, SheetType, SheetVisible, Sheets};
-use quick_xml::events::Event;
+use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
 use std::io::{BufReader, Cursor, Read as _};
 
@@ -33,8 +33,7 @@ pub(super) fn is_workbook(bytes: &[u8]) -> bool {
 /// # Errors
 /// What the reader says of a broken file.
 pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Workbook, String> {
-    whole(bytes)?;
-    sound_places(bytes)?;
+    sound(bytes)?;
     let mut sheets =
         calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| e.to_string())?;
     let metadata = sheets.sheets_metadata().to_vec();
@@ -73,45 +72,19 @@ pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Wor
     Ok(book)
 }
 
-/// Whether every element of an ODS file's content ends: the reader of workbooks
-/// waits for those that do not, without end. Found by fuzzing.
-///
-/// # Errors
-/// What does not fit, in the words of the reader of XML.
-fn whole(bytes: &[u8]) -> Result<(), String> {
-    // Not an archive, or no ODS file: the reader of workbooks says so itself.
-    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
-        return Ok(());
-    };
-    let Ok(content) = archive.by_name("content.xml") else {
-        return Ok(());
-    };
-    let mut reader = quick_xml::Reader::from_reader(BufReader::new(content.take(LARGEST_CONTENT)));
-    let (mut open, mut buffer) = (0_u64, Vec::new());
-    loop {
-        match reader.read_event_into(&mut buffer) {
-            Ok(Event::Start(_)) => open += 1,
-            Ok(Event::End(_)) => open = open.saturating_sub(1),
-            Ok(Event::Eof) if open > 0 => return Err("its content breaks off".to_owned()),
-            Ok(Event::Eof) => return Ok(()),
-            Ok(_) => {}
-            Err(error) => return Err(format!("its content is damaged: {error}")),
-        }
-        buffer.clear();
-    }
-}
-
 /// Letters and figures of the last cell a sheet can have, XFD1048576 (ISO/IEC
 /// 29500-1, 18.3.1.4 with the limits programs keep to).
 const LAST_PLACE: (usize, usize) = (3, 7);
 
-/// Whether cells of an XLSX file stand where a sheet has cells: the reader of
-/// workbooks counts on it, and a place too far would come out as another one.
-/// Found by fuzzing.
+/// Whether the parts of the file that hold cells are whole XML, and the cells of
+/// XLSX stand where a sheet has cells. The reader of workbooks counts on both: it
+/// waits without end for elements that do not end, does not look at the names of
+/// those that do, and takes a place too far for another one. Found by fuzzing.
 ///
 /// # Errors
-/// The place that no sheet has.
-fn sound_places(bytes: &[u8]) -> Result<(), String> {
+/// What does not fit, or the place that no sheet has.
+fn sound(bytes: &[u8]) -> Result<(), String> {
+    // No archive: the reader of workbooks says so itself.
     let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else {
         return Ok(());
     };
@@ -119,40 +92,56 @@ fn sound_places(bytes: &[u8]) -> Result<(), String> {
         let Ok(entry) = archive.by_index(index) else {
             continue;
         };
-        let is_sheet = entry.name().is_ok_and(|name| {
-            let is_part = name.starts_with("xl/") && name.ends_with(".xml");
-            is_part && !name.ends_with("sharedStrings.xml")
-        });
-        if !is_sheet {
+        let Ok(name) = entry.name() else {
             continue;
+        };
+        let has_places = name.starts_with("xl/") && !name.ends_with("sharedStrings.xml");
+        if name == "content.xml" || has_places && name.ends_with(".xml") {
+            sound_part(entry.take(LARGEST_CONTENT), has_places)?;
         }
-        let mut reader =
-            quick_xml::Reader::from_reader(BufReader::new(entry.take(LARGEST_CONTENT)));
-        let mut buffer = Vec::new();
-        // What is no XML is left to the reader of workbooks.
-        while let Ok(event) = reader.read_event_into(&mut buffer) {
-            let element = match &event {
-                Event::Start(element) | Event::Empty(element) => element,
-                Event::Eof => break,
-                _ => {
-                    buffer.clear();
-                    continue;
-                }
-            };
-            for attribute in element.attributes().flatten() {
-                let name = attribute.key;
-                if !matches!(name.as_ref(), "r" | "ref") {
-                    continue;
-                }
-                let mut places = attribute.value.split(':');
-                if let Some(place) = places.find(|place| !is_place(place)) {
-                    let place: String = place.chars().take(20).collect();
-                    return Err(format!(
-                        "a cell stands at `{place}`, where no sheet has one"
-                    ));
+    }
+    Ok(())
+}
+
+fn sound_part(part: impl std::io::Read, has_places: bool) -> Result<(), String> {
+    let damaged = |error: String| format!("its content is damaged: {error}");
+    let mut reader = quick_xml::Reader::from_reader(BufReader::new(part));
+    let (mut open, mut buffer) = (0_u64, Vec::new());
+    loop {
+        let event = reader.read_event_into(&mut buffer);
+        match event.map_err(|error| damaged(error.to_string()))? {
+            Event::Start(element) => {
+                open += 1;
+                if has_places {
+                    sound_places(&element).map_err(damaged)?;
                 }
             }
-            buffer.clear();
+            Event::Empty(element) if has_places => sound_places(&element).map_err(damaged)?,
+            Event::End(_) => open = open.saturating_sub(1),
+            Event::Eof if open > 0 => return Err("its content breaks off".to_owned()),
+            Event::Eof => return Ok(()),
+            _ => {}
+        }
+        buffer.clear();
+    }
+}
+
+/// Whether an element of a sheet stands at a place that sheets have.
+///
+/// # Errors
+/// The place that no sheet has, or what is wrong with the attributes.
+fn sound_places(element: &BytesStart<'_>) -> Result<(), String> {
+    for attribute in element.attributes() {
+        let attribute = attribute.map_err(|error| error.to_string())?;
+        if !matches!(attribute.key.as_ref(), "r" | "ref") {
+            continue;
+        }
+        let mut places = attribute.value.split(':');
+        if let Some(place) = places.find(|place| !is_place(place)) {
+            let place: String = place.chars().take(20).collect();
+            return Err(format!(
+                "a cell stands at `{place}`, where no sheet has one"
+            ));
         }
     }
     Ok(())
@@ -313,12 +302,19 @@ mod tests {
             zip.finish().unwrap().into_inner()
         };
         for place in ["XFD1048576", "A1:XFD1048576", "7"] {
-            assert_eq!(sound_places(&pack(place)), Ok(()), "{place}");
+            assert_eq!(sound(&pack(place)), Ok(()), "{place}");
         }
         for place in ["preadsheetml", "A42949672961", "A1:ABCD1"] {
             let said = read(&pack(place), "list.xlsx", None).err().unwrap();
             assert!(said.ends_with(", where no sheet has one"), "{said}");
         }
+    }
+
+    #[test]
+    fn a_sheet_whose_elements_do_not_end_as_they_began_is_refused() {
+        let sheet = "<worksheet><c r=\"A1\"><v>0</<v>6</v></c><c r=\"preadsheetml\"/></worksheet>";
+        let said = sound_part(sheet.as_bytes(), true).unwrap_err();
+        assert!(said.starts_with("its content is damaged: "), "{said}");
     }
 
     #[test]
