@@ -21,21 +21,26 @@ fn place_of(cell: &Cell) -> Place {
     (cell.source.clone(), cell.dimension, cell.column)
 }
 
+/// All further checks of the job.
+pub(super) fn checks(bench: &Bench<'_>) -> Vec<Check> {
+    all(&Facts {
+        rules: &bench.job.rules,
+        cabinets: &bench.job.cabinets,
+        lists: &bench.job.lists,
+        views: &bench.job.views,
+    })
+}
+
 /// Adds what the further checks say. A size that was held against the drawing
 /// keeps its bin; what they find wrong on a row that already has its finding is
 /// the same mistake and not said twice.
 pub(super) fn add(
     bench: &Bench<'_>,
+    checks: Vec<Check>,
     findings: &mut Vec<Finding>,
     coverage: &mut [Covered],
     unchecked: &mut Vec<String>,
 ) {
-    let checks = all(&Facts {
-        rules: &bench.job.rules,
-        cabinets: &bench.job.cabinets,
-        lists: &bench.job.lists,
-        views: &bench.job.views,
-    });
     if checks.is_empty() {
         return;
     }

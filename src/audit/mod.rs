@@ -54,23 +54,44 @@ pub fn audit(job: &Job) -> Audit {
     let counts = counts;
     doubts::raise(&bench, &mut checks, &counts);
     let checks = checks;
-    let mut findings = disagreements(&bench, &checks, &counts);
-    findings.extend(findings::drawing(&bench, &checks));
-    findings.extend(texts::findings(&bench));
-    findings.extend(chains::findings(&bench));
-    findings.extend(rooms::findings(&bench));
-    findings.extend(input::findings(&bench));
-    let mut coverage = coverage::rows(&bench, &checks, &counts);
-    let mut unchecked = coverage::unchecked(&bench);
-    unchecked.extend(quantity::unsure(&bench, &counts));
-    further::add(&bench, &mut findings, &mut coverage, &mut unchecked);
+    let found = || {
+        let mut findings = disagreements(&bench, &checks, &counts);
+        findings.extend(findings::drawing(&bench, &checks));
+        findings.extend(texts::findings(&bench));
+        findings.extend(chains::findings(&bench));
+        findings.extend(rooms::findings(&bench));
+        findings.extend(input::findings(&bench));
+        findings
+    };
+    let covered = || {
+        let mut unchecked = coverage::unchecked(&bench);
+        unchecked.extend(quantity::unsure(&bench, &counts));
+        (coverage::rows(&bench, &checks, &counts), unchecked)
+    };
+    let beside = || {
+        let cabinets = built::cabinets(&bench, &checks);
+        let assumptions = assumptions(&bench, &checks, &counts);
+        (cabinets, assumptions)
+    };
+    let ((mut findings, further), ((mut coverage, mut unchecked), (cabinets, assumptions))) =
+        rayon::join(
+            || rayon::join(found, || further::checks(&bench)),
+            || rayon::join(covered, beside),
+        );
+    further::add(
+        &bench,
+        further,
+        &mut findings,
+        &mut coverage,
+        &mut unchecked,
+    );
     order::sort(&mut findings);
     order::name(&mut findings);
 
     Audit {
         outcome: outcome(&bench, &findings, &coverage, &unchecked),
-        cabinets: built::cabinets(&bench, &checks),
-        assumptions: assumptions(&bench, &checks, &counts),
+        cabinets,
+        assumptions,
         views: coverage::views(&bench),
         sheets: coverage::sheets(&bench),
         findings,

@@ -7,6 +7,7 @@ use super::names::Dictionary;
 use super::notes;
 use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
+use crate::plain::in_parallel;
 use foldhash::{HashSet, HashSetExt};
 use geo::Coord;
 use rayon::prelude::*;
@@ -218,7 +219,8 @@ pub(super) fn exploded(
     let levels = Rows::new(&flat.strokes, false, reasons);
     let uprights = Rows::new(&flat.strokes, true, reasons);
     let specks = Specks::new(&flat.strokes, 2.0 * tallest, reasons);
-    for (text, upright) in sizes {
+    let sizes: Vec<(&FlatText, bool)> = sizes.collect();
+    let hits = in_parallel(&sizes, |&(text, upright)| {
         let (along, across) = if upright {
             (&uprights, &levels)
         } else {
@@ -232,7 +234,10 @@ pub(super) fn exploded(
             specks: &specks,
             upright,
         };
-        let Some(hit) = finder.dimension(text) else {
+        finder.dimension(text)
+    });
+    for ((text, upright), hit) in sizes.into_iter().zip(hits) {
+        let Some(hit) = hit else {
             continue;
         };
         let (from, to) = (turned(hit.from, upright), turned(hit.to, upright));
@@ -480,7 +485,7 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
     }
     let levels = Rows::new(&flat.strokes, false, reasons);
     let ends = Ends::new(&flat.strokes, reasons, &notes);
-    for note in notes {
+    let marked = in_parallel(&notes, |note| {
         let h = note.height;
         let half = half_width(note);
         let mut gone = Vec::new();
@@ -532,9 +537,10 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
                 }
             }
         }
-        for index in gone {
-            reasons[index] = Some(LEADER);
-        }
+        gone
+    });
+    for index in marked.into_iter().flatten() {
+        reasons[index] = Some(LEADER);
     }
 }
 

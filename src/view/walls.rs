@@ -2,7 +2,7 @@
 //! everything else, with or without a ceiling line: they would widen the views they meet.
 
 use super::flatten::{Stroke, unite};
-use super::frame::{Groups, Reasons};
+use super::frame::{Groups, Reasons, bounds};
 use geo::Rect;
 
 pub(super) const WALL: &str = "wall or ceiling line beside the view";
@@ -48,22 +48,29 @@ pub(super) fn mark(
     groups: Groups,
     reasons: &mut Reasons,
 ) -> (Groups, Vec<Faces>) {
-    let parts: Vec<Vec<usize>> = groups
-        .iter()
-        .map(|part| part.iter().map(|&i| i as usize).collect())
-        .collect();
-    let count = |reasons: &Reasons| reasons.iter().filter(|reason| reason.is_some()).count();
-    let before = count(reasons);
-    let mut cut = false;
+    let found = groups.in_parallel(|part| one_group(strokes, part));
+    let mut marked = false;
     let mut faces = Vec::new();
-    for part in &parts {
-        if let Some(found) = one_group(strokes, part, reasons) {
-            cut = true;
-            faces.extend(found.both());
+    for found in found.into_iter().flatten() {
+        for (i, kept) in &found.ends {
+            let i = *i as usize;
+            match kept {
+                Some(r) => (strokes[i].a, strokes[i].b) = (r.min(), r.max()),
+                None => reasons[i] = Some(WALL),
+            }
         }
+        marked = true;
+        faces.extend(found.both());
     }
-    beside(strokes, &parts, reasons, &mut faces);
-    let groups = if cut || count(reasons) > before {
+    let apart = beside(strokes, &groups);
+    for (which, between) in apart {
+        for &i in which.into_iter().flatten() {
+            reasons[i as usize] = Some(WALL);
+        }
+        marked = true;
+        faces.push(between);
+    }
+    let groups = if marked {
         Groups::of(strokes, reasons)
     } else {
         groups
@@ -73,22 +80,17 @@ pub(super) fn mark(
 
 /// Two walls drawn as bare upright lines or rectangles, hatched or not, with something
 /// lower between them.
-fn beside(
-    strokes: &[Stroke],
-    groups: &[Vec<usize>],
-    reasons: &mut Reasons,
-    faces: &mut Vec<Faces>,
-) {
-    let bounds: Vec<Option<Rect<f64>>> = groups
-        .iter()
-        .map(|part| part.iter().map(|&i| strokes[i].bounds()).reduce(unite))
-        .collect();
-    let bare = |part: &[usize], r: &Rect<f64>| {
+fn beside<'a>(strokes: &[Stroke], groups: &'a Groups) -> Vec<([&'a [u32]; 2], Faces)> {
+    let bounds = groups.in_parallel(|part| bounds(strokes, part));
+    let groups: Vec<&[u32]> = groups.iter().collect();
+    let mut found = Vec::new();
+    let bare = |part: &[u32], r: &Rect<f64>| {
         let near = MEET * r.height();
-        let (plain, hatching): (Vec<usize>, Vec<usize>) =
-            part.iter().partition(|&&i| !slanted(&strokes[i].bounds()));
-        let on = |i: &usize| {
-            let s = strokes[*i].bounds();
+        let (plain, hatching): (Vec<u32>, Vec<u32>) = part
+            .iter()
+            .partition(|&&i| !slanted(&strokes[i as usize].bounds()));
+        let on = |i: &u32| {
+            let s = strokes[*i as usize].bounds();
             let (c, edges) = (s.center(), (r.min(), r.max()));
             (upright(&s) && ((c.x - edges.0.x).abs() <= near || (c.x - edges.1.x).abs() <= near))
                 || (level(&s)
@@ -98,7 +100,7 @@ fn beside(
         let rising = hatching
             .iter()
             .filter(|&&i| {
-                let s = &strokes[i];
+                let s = &strokes[i as usize];
                 (s.b.x > s.a.x) == (s.b.y > s.a.y)
             })
             .count();
@@ -110,7 +112,7 @@ fn beside(
     let walls: Vec<(usize, Rect<f64>)> = bounds
         .iter()
         .enumerate()
-        .filter_map(|(n, r)| r.filter(|r| bare(&groups[n], r)).map(|r| (n, r)))
+        .filter_map(|(n, r)| r.filter(|r| bare(groups[n], r)).map(|r| (n, r)))
         .collect();
     for (n, a) in &walls {
         for (m, b) in walls.iter().filter(|(m, _)| m != n) {
@@ -135,18 +137,17 @@ fn beside(
                     && gaps.iter().all(|gap| *gap <= 0.3 * r.width())
             });
             if close {
-                for &i in groups[*n].iter().chain(&groups[*m]) {
-                    reasons[i] = Some(WALL);
-                }
-                faces.push(Faces {
+                let between = Faces {
                     left: a.max().x,
                     right: b.min().x,
                     low: a.min().y,
                     high: a.max().y,
-                });
+                };
+                found.push(([groups[*n], groups[*m]], between));
             }
         }
     }
+    found
 }
 
 /// What stands from the floor to the ceiling between two walls: the walls as single lines
@@ -216,6 +217,8 @@ struct Found {
     right: Option<f64>,
     low: f64,
     high: f64,
+    /// Lines that are walls, and what is left of those that go on past them.
+    ends: Vec<(u32, Option<Rect<f64>>)>,
 }
 
 impl Found {
@@ -229,19 +232,19 @@ impl Found {
     }
 }
 
-/// What it found when it marked or ended a line.
-fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> Option<Found> {
+/// The walls of a group, and the lines to mark or to end there.
+fn one_group(strokes: &[Stroke], part: &[u32]) -> Option<Found> {
     if part.len() < 12 {
         return None;
     }
-    let whole = part.iter().map(|&i| strokes[i].bounds()).reduce(unite)?;
+    let whole = bounds(strokes, part)?;
     let meet = MEET * whole.width().max(whole.height());
     let (low, top) = (whole.min().y, whole.max().y);
     let is = |a: f64, b: f64| (a - b).abs() <= meet;
-    let bounds = |i: usize| strokes[i].bounds();
+    let bounds = |i: u32| strokes[i as usize].bounds();
     let tall =
         |r: &Rect<f64>| upright(r) && is(r.max().y, top) && r.min().y - low <= 0.1 * (top - low);
-    let (walls, others): (Vec<usize>, Vec<usize>) = part.iter().partition(|&&i| tall(&bounds(i)));
+    let (walls, others): (Vec<u32>, Vec<u32>) = part.iter().partition(|&&i| tall(&bounds(i)));
     let mut places: Vec<f64> = walls.iter().map(|&i| bounds(i).center().x).collect();
     places.sort_by(f64::total_cmp);
     places.dedup_by(|a, b| is(*a, *b));
@@ -267,7 +270,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
                     && r.max().x <= pair[1] + meet
             })
     };
-    let rest: Vec<usize> = others
+    let rest: Vec<u32> = others
         .iter()
         .copied()
         .filter(|&i| !ceiling(&bounds(i)) && !floor(&bounds(i)) && !hatching(&bounds(i)))
@@ -302,7 +305,7 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
         }
         (most - least > meet).then_some((least, most))
     };
-    let mut ends: Vec<(usize, Option<Rect<f64>>)> = Vec::new();
+    let mut ends: Vec<(u32, Option<Rect<f64>>)> = Vec::new();
     for &i in &walls {
         let x = bounds(i).center().x;
         let kept = edge(x).map(|(least, most)| Rect::new((x, least), (x, most)));
@@ -318,17 +321,12 @@ fn one_group(strokes: &mut [Stroke], part: &[usize], reasons: &mut Reasons) -> O
             ends.push((i, (b - a > meet).then(|| Rect::new((a, y), (b, y)))));
         }
     }
-    for (i, kept) in ends {
-        match kept {
-            Some(r) => (strokes[i].a, strokes[i].b) = (r.min(), r.max()),
-            None => reasons[i] = Some(WALL),
-        }
-    }
     Some(Found {
         left,
         right,
         low,
         high: top,
+        ends,
     })
 }
 

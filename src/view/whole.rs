@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use smallvec::SmallVec;
 use std::collections::BTreeMap;
 use std::hash::BuildHasher;
+use std::sync::atomic::{AtomicU32, Ordering::Relaxed};
 
 /// Sine of the largest bend in a line cut in two: what is left of rounding.
 const BEND: f64 = 1e-6;
@@ -96,13 +97,18 @@ pub(super) fn whole(sheet: &Sheet, mut strokes: Vec<Stroke>) -> Vec<Stroke> {
         let meet = spot(at(end)) == spot(at(mate));
         (alike && meet && goes_on(at(end ^ 1), at(end), at(far))).then_some(far)
     };
+    let numbers = (0..strokes.len()).into_par_iter();
+    let cut: Vec<usize> = numbers
+        .filter(|&index| [0, 1].map(|side| next(2 * index as u32 + side)) != [None; 2])
+        .collect();
     let mut taken = vec![false; strokes.len()];
     let mut longer: Vec<(usize, Stroke)> = Vec::new();
     let mut absorbed: Vec<usize> = Vec::new();
-    for (index, stroke) in strokes.iter().enumerate() {
+    for index in cut {
         if std::mem::replace(&mut taken[index], true) {
             continue;
         }
+        let stroke = &strokes[index];
         let mut one = *stroke;
         let mut longest = length(stroke);
         for side in [1, 0] {
@@ -170,14 +176,15 @@ fn take_repeats(
     pen: impl Fn(&Stroke) -> Option<u32>,
 ) -> bool {
     let mut any = false;
+    let alike: Vec<&[End]> = ends
+        .par_chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest))
+        .filter(|alike| alike.len() > 1)
+        .collect();
     let key = |stroke: &Stroke| {
         let (a, b) = (spot(stroke.a), spot(stroke.b));
         (pen(stroke), a.min(b), a.max(b))
     };
-    for same in ends.chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest)) {
-        if same.len() < 2 {
-            continue;
-        }
+    for same in alike {
         // Mostly of one key: others have an equal hash by chance.
         let mut same: SmallVec<[_; 4]> = same
             .iter()
@@ -200,18 +207,20 @@ fn take_repeats(
 
 /// Which other end each one meets, where just two meet.
 fn mates(strokes: &[Stroke], ends: &[End], repeats: bool) -> Vec<u32> {
-    let mut mates = vec![NONE; ends.len()];
-    for meeting in ends.chunk_by(|p, q| p.spot == q.spot) {
+    let nobody = |_| AtomicU32::new(NONE);
+    let mates: Vec<AtomicU32> = ends.par_iter().map(nobody).collect();
+    let meetings = ends.par_chunk_by(|p, q| p.spot == q.spot);
+    meetings.for_each(|meeting| {
         let drawn = |end: &&End| !repeats || strokes[end.end as usize / 2].pieces > 0;
         let mut drawn = meeting.iter().filter(drawn).map(|end| end.end);
         if let (Some(one), Some(other), None) = (drawn.next(), drawn.next(), drawn.next())
             && one / 2 != other / 2
         {
-            mates[one as usize] = other;
-            mates[other as usize] = one;
+            mates[one as usize].store(other, Relaxed);
+            mates[other as usize].store(one, Relaxed);
         }
-    }
-    mates
+    });
+    mates.into_iter().map(AtomicU32::into_inner).collect()
 }
 
 fn length(stroke: &Stroke) -> f64 {
