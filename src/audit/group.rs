@@ -8,7 +8,7 @@
 use super::bench::Bench;
 use super::checks::{Check, State};
 use super::fit::cell_at;
-use super::knowns::{Knowns, Offset};
+use super::knowns::{Knowns, KnownsByCase, Offset};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
@@ -97,7 +97,11 @@ pub(super) fn figures(
     out
 }
 
-pub(super) fn group(bench: &Bench<'_>, checks: &[Check<'_>], knowns: &[Knowns]) -> Vec<Group> {
+pub(super) fn group(
+    bench: &Bench<'_>,
+    checks: &[Check<'_>],
+    knowns: &KnownsByCase<'_>,
+) -> Vec<Group> {
     let figures = figures(bench, checks);
     // Every check that misses, with the first check of its row size.
     let faults: Vec<Fault> = figures
@@ -122,7 +126,7 @@ type Candidates = BTreeMap<Root, BTreeSet<usize>>;
 fn candidates(
     bench: &Bench<'_>,
     checks: &[Check<'_>],
-    knowns: &[Knowns],
+    knowns: &KnownsByCase<'_>,
     faults: &[Fault],
 ) -> Candidates {
     let mut out = Candidates::new();

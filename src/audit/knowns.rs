@@ -8,6 +8,7 @@ use crate::cabinet::Span;
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// A drawn distance somebody could have taken.
 #[derive(Clone, Debug)]
@@ -68,7 +69,28 @@ pub(super) struct Knowns {
     pub overhang: Vec<Offset>,
 }
 
-pub(super) fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
+/// What is known of each cabinet, worked out when first asked for: only those with
+/// something wrong are.
+pub(super) struct KnownsByCase<'a> {
+    bench: &'a Bench<'a>,
+    knowns: Vec<OnceLock<Knowns>>,
+}
+
+impl<'a> KnownsByCase<'a> {
+    pub fn new(bench: &'a Bench<'a>) -> Self {
+        KnownsByCase {
+            bench,
+            knowns: bench.cases.iter().map(|_| OnceLock::new()).collect(),
+        }
+    }
+
+    pub fn get(&self, case: usize) -> Option<&Knowns> {
+        let (known, case) = (self.knowns.get(case)?, self.bench.cases.get(case)?);
+        Some(known.get_or_init(|| knowns(self.bench, case)))
+    }
+}
+
+fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
     let mut out = Knowns {
         distances: distances(case),
         ..Knowns::default()

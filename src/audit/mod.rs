@@ -35,11 +35,11 @@ mod words;
 pub use types::*;
 
 use crate::construction::{Origin, cautions};
-use crate::plain::in_parallel;
 use crate::trade::Role;
 use bench::Bench;
 use causes::Ground;
 use checks::Check;
+use knowns::KnownsByCase;
 use std::collections::BTreeMap;
 
 /// Holds the lists against the drawings.
@@ -113,7 +113,7 @@ fn disagreements(
     checks: &[Check<'_>],
     counts: &quantity::Counts,
 ) -> Vec<Finding> {
-    let knowns: Vec<knowns::Knowns> = in_parallel(&bench.cases, |case| knowns::knowns(bench, case));
+    let knowns = KnownsByCase::new(bench);
     let groups = group::group(bench, checks, &knowns);
     let ground = Ground::new(bench, checks, &knowns);
     let mut findings = findings::sizes(&ground, &groups, counts);

@@ -14,18 +14,41 @@ enum Kept {
     Int(i64),
 }
 
-#[derive(Debug, Default)]
+/// Codes below this are looked up by number.
+const QUICK: usize = 80;
+/// No field of a code.
+const NONE: u16 = u16::MAX;
+
+#[derive(Debug)]
 pub struct Record {
     /// Type as written.
     name: Vec<u8>,
     /// Line (ASCII) or byte offset (binary) of the type.
     pub position: u64,
     fields: Vec<(i32, Kept)>,
+    /// The first field of each small code; extended data left out.
+    first: [u16; QUICK],
+    extended: bool,
     bytes: Vec<u8>,
     /// Later groups belong to an object embedded in this one.
     embedded: bool,
     /// More groups than the limit.
     pub overflow: bool,
+}
+
+impl Default for Record {
+    fn default() -> Self {
+        Self {
+            name: Vec::new(),
+            position: 0,
+            fields: Vec::new(),
+            first: [NONE; QUICK],
+            extended: false,
+            bytes: Vec::new(),
+            embedded: false,
+            overflow: false,
+        }
+    }
 }
 
 impl Record {
@@ -34,6 +57,8 @@ impl Record {
         self.name.extend_from_slice(name);
         self.position = position;
         self.fields.clear();
+        self.first = [NONE; QUICK];
+        self.extended = false;
         self.bytes.clear();
         self.embedded = false;
         self.overflow = false;
@@ -68,6 +93,14 @@ impl Record {
             },
             Value::Text(text) => self.keep(text),
         };
+        self.extended |= code >= 1000;
+        let slot = usize::try_from(code)
+            .ok()
+            .and_then(|c| self.first.get_mut(c));
+        if let Some(slot) = slot.filter(|slot| **slot == NONE && !self.extended) {
+            // Later ones than that are found the long way.
+            *slot = u16::try_from(self.fields.len()).unwrap_or(NONE);
+        }
         self.fields.push((code, kept));
     }
 
@@ -83,17 +116,19 @@ impl Record {
 
     /// All groups in file order.
     pub fn fields(&self) -> impl Iterator<Item = Field<'_>> {
-        self.fields.iter().map(|&(code, kept)| Field {
-            code,
-            value: match kept {
-                Kept::Real(v) => Value::Real(v),
-                Kept::Int(v) => Value::Int(v),
-                Kept::Text { start, length } => {
-                    let (start, length) = (start as usize, length as usize);
-                    Value::Text(self.bytes.get(start..start + length).unwrap_or_default())
-                }
-            },
-        })
+        self.fields.iter().map(|field| self.field(field))
+    }
+
+    fn field(&self, &(code, kept): &(i32, Kept)) -> Field<'_> {
+        let value = match kept {
+            Kept::Real(v) => Value::Real(v),
+            Kept::Int(v) => Value::Int(v),
+            Kept::Text { start, length } => {
+                let (start, length) = (start as usize, length as usize);
+                Value::Text(self.bytes.get(start..start + length).unwrap_or_default())
+            }
+        };
+        Field { code, value }
     }
 
     /// Groups of the entity itself: extended data (1000 and up) left out.
@@ -102,7 +137,11 @@ impl Record {
     }
 
     pub fn first(&self, code: i32) -> Option<Field<'_>> {
-        self.own().find(|field| field.code == code)
+        match usize::try_from(code).ok().and_then(|c| self.first.get(c)) {
+            Some(&at) if at != NONE => self.fields.get(usize::from(at)).map(|f| self.field(f)),
+            Some(_) if self.fields.len() < usize::from(NONE) => None,
+            _ => self.own().find(|field| field.code == code),
+        }
     }
 
     /// # Errors

@@ -266,12 +266,15 @@ type Range = (f64, f64, usize);
 /// Ranges by about where they start and end, and how long they are.
 struct Ranges {
     cells: HashMap<Cell, Vec<Range>>,
+    longest: f64,
 }
 
 impl Ranges {
     fn new(ranges: impl Iterator<Item = Range>) -> Self {
         let mut cells: HashMap<Cell, Vec<Range>> = HashMap::new();
+        let mut longest = 0.0;
         for range in ranges {
+            longest = f64::max(longest, range.1 - range.0);
             if let Some(band) = Self::band(range.0, range.1) {
                 let slot = |at| Self::slot(band, at);
                 let key = (band, slot(range.0), slot(range.1));
@@ -281,7 +284,7 @@ impl Ranges {
         for cell in cells.values_mut() {
             cell.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.total_cmp(&q.1)));
         }
-        Ranges { cells }
+        Ranges { cells, longest }
     }
 
     /// Ranges of a length between two powers of two; `None` for a mere point.
@@ -301,6 +304,9 @@ impl Ranges {
         let Some(band) = Self::band(lo, hi) else {
             return false;
         };
+        if hi - lo - 2.0 * near > self.longest {
+            return false;
+        }
         (band - 1..=band + 1).any(|band| {
             let from = |at: f64| Self::slot(band, at - near)..=Self::slot(band, at + near);
             from(lo).any(|start| {

@@ -490,10 +490,14 @@ pub(super) fn labels_by<'a>(
     read: impl Fn(&str) -> Option<String>,
 ) -> Vec<Label> {
     let mut boxes: std::collections::BTreeMap<&str, Rect<f64>> = std::collections::BTreeMap::new();
-    for stroke in &sketch.strokes {
-        let b = stroke.bounds();
+    // Neighbours mostly have one name, and to look it up takes longest.
+    let named_alike = |p: &Stroke, q: &Stroke| std::ptr::eq(name(p.source), name(q.source));
+    for alike in sketch.strokes.chunk_by(named_alike) {
+        let Some(b) = alike.iter().map(Stroke::bounds).reduce(unite) else {
+            continue;
+        };
         boxes
-            .entry(name(stroke.source))
+            .entry(name(alike[0].source))
             .and_modify(|r| *r = unite(*r, b))
             .or_insert(b);
     }

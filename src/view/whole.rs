@@ -173,36 +173,39 @@ fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<
 fn take_repeats(
     strokes: &mut [Stroke],
     ends: &[End],
-    pen: impl Fn(&Stroke) -> Option<u32>,
+    pen: impl Fn(&Stroke) -> Option<u32> + Sync,
 ) -> bool {
-    let mut any = false;
-    let alike: Vec<&[End]> = ends
-        .par_chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest))
-        .filter(|alike| alike.len() > 1)
-        .collect();
-    let key = |stroke: &Stroke| {
-        let (a, b) = (spot(stroke.a), spot(stroke.b));
-        (pen(stroke), a.min(b), a.max(b))
+    let key = |end: u32| {
+        let pen = pen(&strokes[end as usize / 2])?;
+        let [here, there] = [end, end ^ 1].map(|end| spot(end_of(strokes, end)));
+        // Once for each stroke, at the lesser of its ends.
+        let lesser = here < there || (here == there && end.is_multiple_of(2));
+        lesser.then_some((pen, here, there))
     };
-    for same in alike {
-        // Mostly of one key: others have an equal hash by chance.
-        let mut same: SmallVec<[_; 4]> = same
-            .iter()
-            .map(|end| end.end as usize / 2)
-            .filter(|&index| strokes[index].pieces > 0)
-            .map(|index| (key(&strokes[index]), index))
-            .filter(|(key, _)| key.0.is_some())
-            .collect();
-        same.sort_unstable();
-        for alike in same.chunk_by(|p, q| p.0 == q.0) {
-            for pair in alike.windows(2) {
-                let pieces = std::mem::take(&mut strokes[pair[1].1].pieces);
-                strokes[alike[0].1].pieces += pieces;
-                any = true;
-            }
-        }
+    let pairs: Vec<(usize, usize)> = ends
+        .par_chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest))
+        .filter(|same| same.len() > 1)
+        .flat_map_iter(|same| {
+            let index = |end: u32| end as usize / 2;
+            let ends = same.iter().map(|end| end.end);
+            // Mostly of one key: others have an equal hash by chance.
+            let mut same: SmallVec<[_; 4]> = ends
+                .filter_map(|end| Some((key(end)?, index(end))))
+                .collect();
+            same.sort_unstable();
+            let alike = same.chunk_by(|p, q| p.0 == q.0);
+            let pairs = alike.flat_map(|alike| {
+                let rest = alike.iter().skip(1);
+                rest.map(|repeat| (alike[0].1, repeat.1))
+            });
+            pairs.collect::<SmallVec<[_; 4]>>()
+        })
+        .collect();
+    for &(first, repeat) in &pairs {
+        let pieces = std::mem::take(&mut strokes[repeat].pieces);
+        strokes[first].pieces += pieces;
     }
-    any
+    !pairs.is_empty()
 }
 
 /// Which other end each one meets, where just two meet.

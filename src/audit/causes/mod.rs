@@ -15,7 +15,7 @@ use super::bench::Bench;
 use super::checks::Check;
 use super::fit::cell_at;
 use super::group::{Group, Root};
-use super::knowns::{Knowns, axis_noun};
+use super::knowns::{KnownsByCase, axis_noun};
 use super::types::{Cause, CauseKind, MeasuredBetween};
 use crate::cabinet::Span;
 use crate::length::Length;
@@ -28,12 +28,16 @@ pub(super) use whole::quantity;
 pub(super) struct Ground<'a> {
     pub bench: &'a Bench<'a>,
     pub checks: &'a [Check<'a>],
-    pub knowns: &'a [Knowns],
+    pub knowns: &'a KnownsByCase<'a>,
     pub elsewhere: cabinets::Elsewhere,
 }
 
 impl<'a> Ground<'a> {
-    pub fn new(bench: &'a Bench<'a>, checks: &'a [Check<'a>], knowns: &'a [Knowns]) -> Self {
+    pub fn new(
+        bench: &'a Bench<'a>,
+        checks: &'a [Check<'a>],
+        knowns: &'a KnownsByCase<'a>,
+    ) -> Self {
         Ground {
             bench,
             checks,

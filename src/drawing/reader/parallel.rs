@@ -65,9 +65,7 @@ impl Worker {
 impl Understand for Worker {
     fn understand(&mut self, bytes: Vec<u8>, lines: u64) -> Option<Vec<Item>> {
         // The stream cuts such lines short.
-        let newline = self.newline;
-        let overlong = |line: &[u8]| line.len() > MAX_LINE_BYTES;
-        if bytes.len() > MAX_LINE_BYTES && bytes.split(|b| *b == newline).any(overlong) {
+        if has_longer_line(&bytes, self.newline, MAX_LINE_BYTES) {
             return None;
         }
         let pass = &mut self.pass;
@@ -86,9 +84,39 @@ impl Understand for Worker {
     }
 }
 
+/// Whether a line has more than `limit` bytes: looks at the lines that go over a
+/// multiple of it, since a longer one must.
+fn has_longer_line(bytes: &[u8], newline: u8, limit: usize) -> bool {
+    let mut at = limit;
+    while let Some((before, after)) = bytes.split_at_checked(at) {
+        let start = memchr::memrchr(newline, before).map_or(0, |end| end + 1);
+        let end = memchr::memchr(newline, after).map_or(bytes.len(), |end| at + end);
+        if end - start > limit {
+            return true;
+        }
+        at = end.max(at) + limit;
+    }
+    false
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn longer_lines_are_found_wherever_they_start() {
+        let slow = |bytes: &[u8], limit| bytes.split(|b| *b == b'-').any(|l| l.len() > limit);
+        for length in 0..12_u32 {
+            for bits in 0..1_u32 << length {
+                let letter = |i| if bits >> i & 1 == 1 { b'-' } else { b'x' };
+                let bytes: Vec<u8> = (0..length).map(letter).collect();
+                for limit in 1..6 {
+                    let found = has_longer_line(&bytes, b'-', limit);
+                    assert_eq!(found, slow(&bytes, limit), "{bits:b} of {length}, {limit}");
+                }
+            }
+        }
+    }
     use crate::drawing::assemble;
     use crate::drawing::definitions::Definitions;
     use std::fmt::Write as _;
