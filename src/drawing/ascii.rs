@@ -273,34 +273,39 @@ impl<R: Read> Ascii<R> {
 /// The common group: a code of a few digits and a value, both whole in
 /// `bytes`. Gives code, place of the value, and how many bytes were used.
 fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
-    let mut code: i32 = 0;
-    let mut digits = false;
-    let mut blank_after = false;
-    let mut at = 0;
-    loop {
-        let b = *bytes.get(at)?;
-        at += 1;
-        let digit = b.wrapping_sub(b'0');
-        if digit < 10 && !blank_after && at < 9 {
-            code = code * 10 + i32::from(digit);
-            digits = true;
-        } else if b == newline {
-            break;
-        } else if matches!(b, b' ' | b'\r') && at < 9 {
-            blank_after = digits;
-        } else {
-            return None;
-        }
-    }
-    if !digits || code > 9_999 {
+    const EACH: u64 = 0x0101_0101_0101_0101;
+    // The line of the code, eight bytes at once; the lowest mark is its end.
+    let word = u64::from_le_bytes(*bytes.first_chunk()?);
+    let others = word ^ EACH * u64::from(newline);
+    let marks = others.wrapping_sub(EACH) & !others & EACH << 7;
+    if marks == 0 {
         return None;
     }
-    let end = at + memchr::memchr(newline, bytes.get(at..)?)?;
-    Some((code, at..end, end + 1))
+    let length = marks.trailing_zeros() / 8;
+    let byte = |at: u32| (word >> (8 * at)) as u8;
+    let first = (word ^ EACH * u64::from(b' ')).trailing_zeros() / 8;
+    let mut code: i32 = 0;
+    let mut at = first;
+    while at < length && byte(at).is_ascii_digit() {
+        code = code * 10 + i32::from(byte(at) - b'0');
+        at += 1;
+    }
+    let blank_after = (at..length).all(|at| matches!(byte(at), b' ' | b'\r'));
+    if at == first || !blank_after || code > 9_999 {
+        return None;
+    }
+    let start = length as usize + 1;
+    let end = start + memchr::memchr(newline, bytes.get(start..)?)?;
+    Some((code, start..end, end + 1))
 }
 
 fn is_zero(value: &[u8]) -> bool {
-    value.last() == Some(&b'0') && value.trim_ascii() == b"0"
+    match value {
+        [b'0'] => true,
+        [.., before, b'0'] => before.is_ascii_whitespace() && value.trim_ascii() == b"0",
+        [.., b' ' | b'\t'] => value.trim_ascii() == b"0",
+        _ => false,
+    }
 }
 
 fn without_returns(mut line: &[u8]) -> &[u8] {
@@ -344,6 +349,7 @@ fn is_name(line: &[u8]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     type Read = (i32, String, u64, Option<u64>);
 
@@ -439,5 +445,19 @@ mod tests {
         assert!(names[1] <= 2 * MAX_LINE_BYTES);
         assert_eq!(names[2], 4);
         assert_eq!(ascii.overlong(), 1);
+    }
+
+    proptest! {
+        #[test]
+        fn the_quick_way_reads_what_the_careful_one_does(text in "[0-9 \r\n-]{8,24}") {
+            let bytes = text.as_bytes();
+            if let Some((code, value, used)) = quick(bytes, b'\n') {
+                let mut lines = text.split('\n');
+                prop_assert_eq!(code_of(lines.next().unwrap().as_bytes()), Some(code));
+                prop_assert_eq!(&text[value.clone()], lines.next().unwrap());
+                prop_assert_eq!(bytes[used - 1], b'\n');
+                prop_assert_eq!(used, value.end + 1);
+            }
+        }
     }
 }

@@ -26,26 +26,29 @@ fn quick(bytes: &[u8]) -> Option<f64> {
         Some((b'-', rest)) => (true, rest),
         _ => (false, bytes),
     };
+    // Seventeen digits at most never overflow.
     let mut mantissa: u64 = 0;
-    let mut decimals: usize = 0;
-    let mut point = false;
-    let mut any = false;
-    for &b in digits {
-        let digit = b.wrapping_sub(b'0');
-        if digit < 10 {
-            if mantissa >= u64::MAX / 16 {
-                return None;
+    let mut digits_at = |from: usize| {
+        let rest = digits.get(from..).unwrap_or_default();
+        let mut count = 0;
+        for &b in rest {
+            let digit = b.wrapping_sub(b'0');
+            if digit > 9 {
+                break;
             }
             mantissa = mantissa * 10 + u64::from(digit);
-            decimals += usize::from(point);
-            any = true;
-        } else if b == b'.' && !point {
-            point = true;
-        } else {
-            return None;
+            count += 1;
         }
-    }
-    if !any || mantissa >> 53 != 0 {
+        count
+    };
+    let whole = digits_at(0);
+    let decimals = match digits.get(whole) {
+        Some(b'.') => digits_at(whole + 1),
+        None => 0,
+        Some(_) => return None,
+    };
+    let used = whole + usize::from(whole < digits.len()) + decimals;
+    if used < digits.len() || whole + decimals == 0 || mantissa >> 53 != 0 {
         return None;
     }
     #[allow(clippy::cast_precision_loss)] // below 2^53

@@ -112,16 +112,23 @@ impl Raster {
     }
 }
 
+/// A cell in one number, in the order of cells: column first.
+fn packed((x, y): (i64, i64)) -> u64 {
+    // Far outside there is nothing to tell apart.
+    let half = |at: i64| (at.clamp(i32::MIN.into(), i32::MAX.into()) - i64::from(i32::MIN)) as u64;
+    half(x) << 32 | half(y)
+}
+
 /// Numbers of things by the cell of the plane they lie in, sorted by it.
 struct Cells {
     raster: Raster,
-    numbers: Vec<((i64, i64), u32)>,
+    numbers: Vec<(u64, u32)>,
 }
 
 impl Cells {
     fn new(raster: Raster, placed: impl ParallelIterator<Item = (Coord<f64>, u32)>) -> Self {
         let mut numbers: Vec<_> = placed
-            .map(|(at, number)| (raster.cell_of(at), number))
+            .map(|(at, number)| (packed(raster.cell_of(at)), number))
             .collect();
         numbers.par_sort_unstable();
         Cells { raster, numbers }
@@ -131,7 +138,9 @@ impl Cells {
     fn around(&self, c: Coord<f64>) -> impl Iterator<Item = u32> + '_ {
         let (x, y) = self.raster.cell_of(c);
         (-1..=1)
-            .flat_map(move |dx| (-1..=1).map(move |dy| (x + dx, y + dy)))
+            .flat_map(move |dx| {
+                (-1..=1).map(move |dy| packed((x.saturating_add(dx), y.saturating_add(dy))))
+            })
             .flat_map(|cell| {
                 let from = self.numbers.partition_point(|(other, _)| *other < cell);
                 let after = self.numbers.get(from..).unwrap_or_default();
