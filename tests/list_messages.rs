@@ -2,6 +2,7 @@
 //! was made of the columns, and which lines are no rows.
 
 use dryfit::cutlist::{CutList, ListHints, read_bytes};
+use std::io::Write as _;
 
 const HEAD: &str = "Cabinet,Part,Qty,Length (in),Width (in),Thickness (in)";
 
@@ -18,7 +19,7 @@ fn problems(list: &CutList) -> Vec<String> {
 }
 
 /// A row under [`HEAD`], and what is wrong with it.
-const ROWS: [(&str, &str); 12] = [
+const ROWS: [(&str, &str); 17] = [
     (
         "B1,Side,2,-34 1/2,23,3/4",
         "`-34 1/2` is negative; write the size without a minus sign",
@@ -63,6 +64,26 @@ const ROWS: [(&str, &str); 12] = [
     (
         "B1,Side,2,5/4,23,3/4",
         "quarters of an inch also name rough stock",
+    ),
+    (
+        "B1,Side,2,34,1/116,3/4",
+        "the fraction line may be out of place; write `1 1/16 in` if that is meant",
+    ),
+    (
+        "B1,Side,2,34,23,34",
+        "no board is that thick; write `3/4 in` if that is meant",
+    ),
+    (
+        "B1,Side,2,31/32,23,3/4",
+        "no part is that narrow; write `3 1/32 in` if that is meant",
+    ),
+    (
+        "B1,Side,2,34,112,3/4",
+        "that is very much for a width; write `1 1/2 in` if that is meant",
+    ),
+    (
+        "B1,Side,2,34,23,13/16\nB1,Top,1,30,23,1 3/16\nB1,Shelf,1,30,23,1 3/16",
+        "other rows of the list are 1 3/16 in thick; write `1 3/16 in` if that is meant",
     ),
 ];
 
@@ -262,6 +283,30 @@ fn what_a_column_is_taken_for_is_said_with_the_reason() {
             "Cabinet,Part,Qty,Size (in)\nB1,Side,2,34 x 23 x 3/4\nB1,Bottom,1,30 x 23 x 3/4\n",
             "three sizes in a cell are length x width x thickness: the smallest stands last in 2, first in 0",
         ),
+        (
+            "Cabinet,Part,Part name,Qty,Length (in),Width (in)\nB1,X1,Side,2,34,23\nB1,X2,Bottom,1,30,23\n",
+            "column 2 `Part` read as note: part names stand under `Part name`",
+        ),
+        (
+            "Item,Cabinet,Part,Qty,Length (in),Width (in)\nA1,B1,Side,2,34,23\nA2,B1,Bottom,1,30,23\n",
+            "column 1 `Item` read as number: another column has the cabinets",
+        ),
+        (
+            "Item,Cabinet,Part,Qty,Length,Width\nin,B1,Side,2,34,23\nin,B1,Bottom,1,30,23\n",
+            "column 1 `Item` read as unit: its cells are units",
+        ),
+        (
+            "Part,Qty,Length (in),Width (in)\nB1 Side,2,34,23\nB2 Bottom,1,30,23\n",
+            "no column has cabinets; the part's name names one in 2 of 2 rows",
+        ),
+        (
+            "Doors to order\n\nCabinet,Piece,Qty,Width (in),Height (in)\nB1,Left,1,12,23\nB1,Right,1,12,23\n",
+            "`Doors to order` tells that this is a list of doors",
+        ),
+        (
+            "Base frames\n\nCabinet,Part,Qty,Length (in),Width (in)\nB1,Front,1,30,4\nB1,Back,1,30,4\n",
+            "`Base frames` tells that this is a list of parts of a separate base",
+        ),
     ] {
         let list = read(text);
         if !list.reading.iter().any(|line| line.contains(said)) {
@@ -269,4 +314,112 @@ fn what_a_column_is_taken_for_is_said_with_the_reason() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn a_door_that_hangs_on_no_side_is_asked_about() {
+    let list = read(
+        "Boring list\n\nDoor,Cabinet,Hinge side,Height (in),Bore 1 (in),Bore 2 (in)\nD1,B1,middle,28,4,24\nD2,B1,left,28,4,24\n",
+    );
+    assert_eq!(
+        problems(&list),
+        [
+            "`middle` does not say which edge carries the hinges; write left or right, seen from the front"
+        ]
+    );
+}
+
+#[test]
+fn hands_may_be_both() {
+    let head = "Cabinet,Part,Qty,Length (in),Width (in),Hand";
+    for text in ["both", "left and right", "l/r", "1L 1R"] {
+        let list = read(&format!("{head}\nB1,Side,2,34,23,{text}\n"));
+        assert!(problems(&list).is_empty(), "{text}: {:?}", list.problems);
+    }
+}
+
+/// A book of two sheets, or of one and one that is none.
+fn book(sheets: &[(&str, &str)]) -> Vec<u8> {
+    let kind = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
+    let (mut entries, mut related, mut parts) = (String::new(), String::new(), Vec::new());
+    for (at, (name, rows)) in sheets.iter().enumerate() {
+        let (number, chart) = (at + 1, rows.is_empty());
+        let of = if chart { "chartsheet" } else { "worksheet" };
+        let part = format!("{of}s/sheet{number}.xml");
+        entries += &format!("<sheet name=\"{name}\" sheetId=\"{number}\" r:id=\"r{number}\"/>");
+        related +=
+            &format!("<Relationship Id=\"r{number}\" Type=\"{kind}/{of}\" Target=\"{part}\"/>");
+        let cells = |row: &str| -> String {
+            let cell = |text| format!("<c t=\"inlineStr\"><is><t>{text}</t></is></c>");
+            row.split(',').map(cell).collect()
+        };
+        let rows = rows.lines().map(|row| format!("<row>{}</row>", cells(row)));
+        let rows: String = rows.collect();
+        parts.push((
+            format!("xl/{part}"),
+            format!("<{of} xmlns=\"http://schemas.openxmlformats.org/spreadsheetml/2006/main\"><sheetData>{rows}</sheetData></{of}>"),
+        ));
+    }
+    parts.push((
+        "xl/workbook.xml".to_owned(),
+        format!("<workbook xmlns=\"http://schemas.openxmlformats.org/spreadsheetml/2006/main\" xmlns:r=\"{kind}\"><sheets>{entries}</sheets></workbook>"),
+    ));
+    let relations = |inner: &str| {
+        format!(
+            "<Relationships xmlns=\"http://schemas.openxmlformats.org/package/2006/relationships\">{inner}</Relationships>"
+        )
+    };
+    parts.push(("xl/_rels/workbook.xml.rels".to_owned(), relations(&related)));
+    parts.push((
+        "_rels/.rels".to_owned(),
+        relations(&format!(
+            "<Relationship Id=\"r1\" Type=\"{kind}/officeDocument\" Target=\"xl/workbook.xml\"/>"
+        )),
+    ));
+    let mut zip = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for (name, text) in parts {
+        let options = zip::write::SimpleFileOptions::default();
+        zip.start_file(name, options).unwrap();
+        zip.write_all(text.as_bytes()).unwrap();
+    }
+    zip.finish().unwrap().into_inner()
+}
+
+/// Parts of a workbook as in ISO/IEC 29500-1, 12.3 and 18.2.
+#[test]
+fn sheets_that_hold_no_list_are_passed_over_with_the_reason() {
+    let list = "Cabinet,Part,Qty,Length (in),Width (in)\nB1,Side,2,34,23\n";
+    let book = book(&[
+        ("List", list),
+        ("Thoughts", "call the mill\n"),
+        ("Chart", ""),
+    ]);
+    let reasons = |hints: &ListHints| -> Vec<String> {
+        let list = read_bytes(&book, "list.xlsx", hints).unwrap();
+        assert_eq!(list.rows.len(), 1);
+        let passed = list.passed_over.iter();
+        let passed = passed.filter(|line| line.source.sheet.as_deref() != Some("List"));
+        let said = passed.map(|line| (line.source.sheet.clone().unwrap(), &line.reason));
+        let mut said: Vec<String> = said.map(|(sheet, why)| format!("{sheet}: {why}")).collect();
+        said.sort();
+        said
+    };
+    assert_eq!(
+        reasons(&ListHints::default()),
+        [
+            "Chart: a sheet without cells",
+            "Thoughts: a sheet without column headings of a list"
+        ]
+    );
+    let named = ListHints {
+        sheet: Some("list".to_owned()),
+        ..ListHints::default()
+    };
+    assert_eq!(
+        reasons(&named),
+        [
+            "Chart: another sheet is to be read",
+            "Thoughts: another sheet is to be read"
+        ]
+    );
 }
