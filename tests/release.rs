@@ -904,3 +904,65 @@ fn hostile_names_stay_names() {
             .contains("<script>")
     );
 }
+
+/// Everything of a row that is held fast: what changes between two issues is said.
+#[test]
+fn what_rows_say_beside_their_sizes_is_compared() {
+    let list = "Cabinet;Part;Total qty;Length (mm);Width (mm);Grain;Edge band\nW60;Side;2;720;320;length;2L 1W\n";
+    let bores = "Boring list\n\nDoor;Cabinet;Hinge side;Height (mm);Bore 1 (mm);Centre from edge (mm);Edge distance (mm);Cup diameter (mm)\nDoor;W60;left;717;100;22.5;5;35\n";
+    let job = |list: String, bores: String, tolerance: &str| {
+        let job = Job::of("worked/c2", &["c2.dxf", "dryfit.toml"]);
+        fs::write(job.path("c2.csv"), list).unwrap();
+        fs::write(job.path("bores.csv"), bores).unwrap();
+        let mut text = fs::read_to_string(job.path("dryfit.toml")).unwrap();
+        text += tolerance;
+        fs::write(job.path("dryfit.toml"), text).unwrap();
+        job
+    };
+    let was = job(list.to_owned(), bores.to_owned(), "");
+    let changed = list
+        .replace("length;2L 1W", "width;1L")
+        .replace("Total qty", "Qty");
+    let now = job(
+        changed,
+        bores.replace("22.5;5;", "23;5.5;").replace("left", "right"),
+        "\n[tolerance]\nface-frame = \"0.5 mm\"\n",
+    );
+    run(&["compare", was.folder(), now.folder()]).says(
+        1,
+        &[
+            "grain: was along the length, now along the width",
+            "edge band: was 2 along the length, 1 along the width, now 1 along the length, 0 along the width",
+            "quantity is for: was the job, now nothing",
+            "bore centre from the edge: was 22.5, now 23 (+0.5 mm)",
+            "bore rim from the edge: was 5, now 5.5 (+0.5 mm)",
+            "hinge side: was left, now right",
+            "gone The tolerance is 0.794 mm.",
+            "new The tolerance of face frame parts is 0.5 mm.",
+        ],
+    );
+}
+
+/// The record is read by people as well.
+#[test]
+fn the_record_says_what_it_holds() {
+    let record = fs::read_to_string(Job::new().release()).unwrap();
+    let said: Vec<&str> = record
+        .lines()
+        .filter_map(|l| l.strip_prefix("# "))
+        .collect();
+    assert_eq!(
+        said,
+        [
+            "A job released for cutting, written by `dryfit release`. `dryfit verify` tells",
+            "whether the files are still these, and what changed. The seal is the SHA-256 of this",
+            "file with nothing between the seal's quotes, so do not edit it: release anew.",
+            "Files, each with the SHA-256 of its content.",
+            "Deviations that were accepted.",
+            "What the check took as given.",
+            "Sizes measured in the drawings, millimetres.",
+            "What the listed parts build, millimetres.",
+            "Rows of the lists: each size as written, and in millimetres.",
+        ]
+    );
+}
