@@ -966,3 +966,15 @@ fn the_record_says_what_it_holds() {
         ]
     );
 }
+
+#[test]
+fn sizes_that_neither_drawing_shows_are_not_compared() {
+    let drawing = |version: &str| {
+        let path = common::fixture("dxf").join(format!("everyday-{version}.dxf"));
+        path.to_str().unwrap().to_owned()
+    };
+    run(&["compare", &drawing("r12"), &drawing("r2000")]).says(
+        1,
+        &["Not compared - B2: overall depth, interior width, interior height, interior depth, not measured then or now"],
+    );
+}

@@ -265,6 +265,27 @@ mod tests {
     }
 
     #[test]
+    fn a_spline_that_turns_without_end_is_refused() {
+        let turns: u32 = 10_000;
+        let ends = |at: f64| std::iter::repeat_n(at, 3);
+        let curve = Curve {
+            degree: 2,
+            knots: ends(0.0)
+                .chain((1..turns - 2).map(f64::from))
+                .chain(ends(f64::from(turns - 2)))
+                .collect(),
+            points: (0..turns)
+                .map(|i| [f64::from(i % 2), f64::from(i / 2 % 2), 0.0])
+                .collect(),
+            weights: vec![],
+        };
+        let Err(Refusal::Because(said)) = curve.flatten() else {
+            panic!("not refused");
+        };
+        assert_eq!(said, "more than 200000 pieces in one spline");
+    }
+
+    #[test]
     fn a_straight_spline_is_one_line() {
         let curve = Curve {
             degree: 3,
