@@ -44,7 +44,13 @@ pub fn by_size(
         .iter()
         .filter_map(|name| measured.iter().find(|cabinet| cabinet.id == *name))
         .collect();
-    let listed = listed(lists);
+    let named: BTreeSet<String> = measured
+        .iter()
+        .filter(|cabinet| !untitled.contains(&cabinet.id))
+        .flat_map(|cabinet| [&cabinet.id].into_iter().chain(&cabinet.same_as))
+        .map(|name| cabinet_key(name))
+        .collect();
+    let listed = listed(lists, &named);
     if drawn.is_empty() || listed.is_empty() {
         return Vec::new();
     }
@@ -57,9 +63,11 @@ struct Listed<'a> {
     rows: Vec<(Role, &'a Row)>,
     /// What its rows say, to tell cabinets listed alike.
     says: Vec<(Role, Vec<Length>)>,
+    /// Views with its name show it already.
+    named: bool,
 }
 
-fn listed(lists: &[CutList]) -> Vec<Listed<'_>> {
+fn listed<'a>(lists: &'a [CutList], named: &BTreeSet<String>) -> Vec<Listed<'a>> {
     let mut names: BTreeMap<String, String> = BTreeMap::new();
     for row in lists.iter().flat_map(|list| &list.rows) {
         for name in &row.cabinets {
@@ -80,7 +88,12 @@ fn listed(lists: &[CutList]) -> Vec<Listed<'_>> {
                 .map(|(role, row)| (*role, row.sizes.iter().map(|cell| cell.value).collect()))
                 .collect();
             says.sort();
-            Listed { name, rows, says }
+            Listed {
+                named: named.contains(&key),
+                name,
+                rows,
+                says,
+            }
         })
         .filter(|listed| !listed.rows.is_empty())
         .collect();
@@ -122,6 +135,23 @@ impl<'a> Table<'a> {
             .unwrap_or_default()
     }
 
+    fn is_named(&self, l: usize) -> bool {
+        self.listed.get(l).is_some_and(|listed| listed.named)
+    }
+
+    /// Cabinets with a drawing of their own that the drawing fits as well as `l`: it may
+    /// be another drawing of one of them.
+    fn named_rivals(&self, d: usize, l: usize) -> impl Iterator<Item = usize> + '_ {
+        (0..self.listed.len())
+            .filter(|other| self.is_named(*other))
+            .filter(move |other| {
+                let theirs = self.fit(d, *other);
+                theirs.is_full()
+                    && theirs.worth() + CLEAR > self.fit(d, l).worth()
+                    && !self.listed_alike(l, *other)
+            })
+    }
+
     fn listed_alike(&self, a: usize, b: usize) -> bool {
         match (self.listed.get(a), self.listed.get(b)) {
             (Some(a), Some(b)) => a.says == b.says,
@@ -147,7 +177,7 @@ impl<'a> Table<'a> {
                     .map(|l| {
                         if l >= count {
                             0
-                        } else if self.fit(d, l).may_be() && may(d, l) {
+                        } else if !self.is_named(l) && self.fit(d, l).may_be() && may(d, l) {
                             -self.fit(d, l).worth()
                         } else {
                             FORBIDDEN
@@ -190,11 +220,18 @@ impl<'a> Table<'a> {
             .filter(|(d, l)| l.is_none_or(|l| !self.fit(*d, l).is_full()))
             .count();
         // All but one are settled by all their sizes: the last is the one left over.
-        let last = open == 1 && self.drawn.len() == self.listed.len();
+        let unnamed = (0..self.listed.len()).filter(|l| !self.is_named(*l));
+        let last = open == 1 && self.drawn.len() == unnamed.count();
         clear
             .into_iter()
             .enumerate()
-            .map(|(d, l)| l.filter(|&l| (last || self.points_at(d, l)) && self.is_one_wide(d, l)))
+            .map(|(d, l)| {
+                l.filter(|&l| {
+                    (last || self.points_at(d, l))
+                        && self.is_one_wide(d, l)
+                        && self.named_rivals(d, l).next().is_none()
+                })
+            })
             .collect()
     }
 
@@ -222,7 +259,8 @@ impl<'a> Table<'a> {
         let name = |l: usize| self.listed.get(l).map(|l| l.name.clone());
         // Cabinets listed alike and drawn once share the drawing.
         let mut of: Vec<Vec<usize>> = sure.iter().map(|l| l.iter().copied().collect()).collect();
-        for l in (0..self.listed.len()).filter(|l| !sure.contains(&Some(*l))) {
+        let left = |l: &usize| !sure.contains(&Some(*l)) && !self.is_named(*l);
+        for l in (0..self.listed.len()).filter(left) {
             let alike = |d: &usize| {
                 let given = sure.get(*d).copied().flatten();
                 given.is_some_and(|given| self.listed_alike(given, l))
@@ -240,7 +278,11 @@ impl<'a> Table<'a> {
                 let mut cabinets: Vec<String> = of.iter().filter_map(|l| name(*l)).collect();
                 cabinets.sort_by(|a, b| natural(a, b));
                 let rivals: Vec<String> = (0..self.listed.len())
-                    .filter(|l| of.is_empty() && !given.contains(l) && self.fit(d, *l).may_be())
+                    .filter(|l| of.is_empty() && !given.contains(l))
+                    .filter(|l| match self.is_named(*l) {
+                        true => self.fit(d, *l).is_full(),
+                        false => self.fit(d, *l).may_be(),
+                    })
                     .filter_map(name)
                     .collect();
                 let first = of.first().map(|l| (*l, self.fit(d, *l)));

@@ -83,7 +83,10 @@ pub(super) fn read(
         if !named && hints.names.is_empty() {
             only_if_one(&mut page.sketches);
         }
-        if !named && !whole(&page.sketches) {
+        let titled = told.iter().any(|told| !told.cabinets.is_empty());
+        if titled {
+            regroup(page, &told, reading);
+        } else if !whole(&page.sketches) {
             apart(page, &told, reading);
         }
         let open: Vec<bool> = told.iter().map(|t| t.kind == ViewKind::Unknown).collect();
@@ -194,6 +197,89 @@ fn apart(page: &mut Page, told: &[Told], reading: &mut Reading) {
     if names.is_empty() {
         for (sketch, told) in page.sketches.iter_mut().zip(together) {
             sketch.told = told;
+        }
+    }
+    reading.untitled.extend(names);
+}
+
+/// How far the views of a sheet that have no name can be of the cabinet whose name alone
+/// stands on it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Shared {
+    /// As far as it was given to them.
+    Fitting,
+    /// One makes no sense beside the others.
+    Odd,
+    /// They can't all be one cabinet's.
+    Against,
+}
+
+fn shared(sketches: &[Sketch], told: &[Told]) -> Shared {
+    let given = || {
+        let pairs = told.iter().zip(sketches);
+        let without = |(told, _): &(&Told, &Sketch)| told.cabinets.is_empty();
+        pairs
+            .filter(without)
+            .map(|(_, sketch)| sketch)
+            .filter(|sketch| !sketch.told.cabinets.is_empty())
+    };
+    let from = |kind: ViewKind| match kind {
+        ViewKind::Section => ViewKind::End,
+        other => other,
+    };
+    let against = |sketch: &Sketch| {
+        let others = sketches.iter().filter(|other| {
+            other.told.cabinets == sketch.told.cabinets
+                && from(other.told.kind) == from(sketch.told.kind)
+        });
+        let unlike = |other: &Sketch| {
+            let (a, b) = (&other.bounds, &sketch.bounds);
+            !kinds::same(a.width(), b.width(), kinds::DEPTH)
+                || !kinds::same(a.height(), b.height(), kinds::DEPTH)
+        };
+        match sketch.told.kind {
+            ViewKind::Unknown => false,
+            ViewKind::Front => others.count() > 1,
+            _ => others.into_iter().any(unlike),
+        }
+    };
+    let odd = |sketch: &Sketch| sketch.told.kind == ViewKind::Unknown;
+    if given().any(against) {
+        Shared::Against
+    } else if given().any(odd) {
+        Shared::Odd
+    } else {
+        Shared::Fitting
+    }
+}
+
+/// Tells the cabinets of a sheet on which some views have a name and others have none
+/// apart, from what was `told` of these.
+fn regroup(page: &mut Page, told: &[Told], reading: &mut Reading) {
+    let fit = shared(&page.sketches, told);
+    let before: Vec<Told> = page.sketches.iter().map(|s| s.told.clone()).collect();
+    let mut any = false;
+    for (sketch, told) in page.sketches.iter_mut().zip(told) {
+        if fit != Shared::Fitting || sketch.told.cabinets.is_empty() {
+            sketch.told = told.clone();
+            any = true;
+        }
+    }
+    if !any {
+        return;
+    }
+    let names = sets::name(&page.flat, &mut page.sketches, reading.untitled.len());
+    let keep = names.is_empty() && fit != Shared::Against;
+    for (sketch, (before, told)) in page.sketches.iter_mut().zip(before.into_iter().zip(told)) {
+        if keep {
+            sketch.told = before;
+        } else if sketch.told.cabinets.is_empty() {
+            // As it was, but for a name it should not have got.
+            sketch.told = Told {
+                cabinets: Vec::new(),
+                title: told.title.clone(),
+                ..before
+            };
         }
     }
     reading.untitled.extend(names);

@@ -16,14 +16,25 @@ const TIE: f64 = 0.12;
 /// Views that are not in line are of one cabinet when their sizes agree so closely.
 const CLOSE: f64 = 0.002;
 
-/// Puts the nameless views of a sheet together and gives those of each cabinet one
-/// name: "untitled 1" and on from `given`. Gives the names, in the order of the views.
+/// Puts the views of a sheet together and gives those of each cabinet without a name
+/// one: "untitled 1" and on from `given`. Gives these names, in the order of the views.
+/// A name that stands with one view goes to those put together with it.
 pub(super) fn name(flat: &Flat, sketches: &mut [Sketch], given: usize) -> Vec<String> {
     let mut names = Vec::new();
     for set in find(flat, sketches) {
         let fronts = |i: &&usize| sketches[**i].told.kind == ViewKind::Front;
         let open = |i: &usize| sketches[*i].told.kind == ViewKind::Unknown;
         if set.iter().filter(fronts).count() != 1 || set.iter().any(open) {
+            continue;
+        }
+        let mut named = set
+            .iter()
+            .filter(|&&i| !sketches[i].told.cabinets.is_empty());
+        if let Some(&with) = named.next() {
+            let cabinets = sketches[with].told.cabinets.clone();
+            for &i in set.iter().filter(|&&i| i != with) {
+                share(&mut sketches[i], &cabinets);
+            }
             continue;
         }
         let of = sketches
@@ -34,6 +45,21 @@ pub(super) fn name(flat: &Flat, sketches: &mut [Sketch], given: usize) -> Vec<St
         names.push(untitled(of, given + names.len()));
     }
     names
+}
+
+/// Gives a view that has no name that of a view put together with it.
+fn share(sketch: &mut Sketch, cabinets: &[String]) {
+    let told = &mut sketch.told;
+    if !told.cabinets.is_empty() {
+        return;
+    }
+    told.cabinets = cabinets.to_vec();
+    if told.title.is_none() {
+        told.title = Some(Title {
+            text: cabinets.join(", "),
+            origin: "it fits together with a view of that name".to_owned(),
+        });
+    }
 }
 
 /// Gives views of one cabinet the name "untitled", counted on from `given`.
@@ -64,6 +90,7 @@ fn find(flat: &Flat, sketches: &mut [Sketch]) -> Vec<Vec<usize>> {
     let mut table = Table {
         looks: sketches.iter().map(|s| look(flat, s)).collect(),
         kinds: sketches.iter().map(|s| s.told.kind).collect(),
+        names: sketches.iter().map(|s| s.told.cabinets.clone()).collect(),
         parts: sketches.iter().map(|s| s.run.is_some()).collect(),
         boxes,
         loose: false,
@@ -96,6 +123,8 @@ struct Table {
     boxes: Vec<Rect<f64>>,
     looks: Vec<Look>,
     kinds: Vec<ViewKind>,
+    /// The cabinets that stand with each.
+    names: Vec<Vec<String>>,
     /// Parts of a run, which stand with their neighbours.
     parts: Vec<bool>,
     /// The views stand anywhere: sizes alone tell which belong together.
@@ -127,6 +156,36 @@ impl Table {
         }
     }
 
+    /// Views that stand like a front, a view from the side and a plan of one cabinet, and
+    /// agree on its depth, whatever they look like. No other two of them do.
+    fn is_trio(&self, front: usize, side: usize, plan: usize) -> bool {
+        let open = |i: usize, kinds: &[ViewKind]| {
+            kinds.contains(&self.kinds[i])
+                || self.kinds[i] == ViewKind::Unknown && !self.looks[i].front_only
+        };
+        let [f, s, p] = [front, side, plan].map(|i| &self.boxes[i]);
+        front != side
+            && front != plan
+            && side != plan
+            && (self.kinds[front] == ViewKind::Unknown || self.kinds[front] == ViewKind::Front)
+            && open(side, &[ViewKind::End, ViewKind::Section])
+            && open(plan, &[ViewKind::Plan])
+            && kinds::level(f, s)
+            && kinds::in_line(f, p)
+            && !kinds::in_line(s, p)
+            && kinds::same(p.height(), s.width(), CLOSE)
+    }
+
+    /// Seen from the side beside a front, as a plan of the front shows.
+    fn is_side_by_plan(&self, front: usize, side: usize) -> bool {
+        (0..self.boxes.len()).any(|plan| self.is_trio(front, side, plan))
+    }
+
+    /// A plan of a front, as a view from the side beside it shows.
+    fn is_plan_by_side(&self, front: usize, plan: usize) -> bool {
+        (0..self.boxes.len()).any(|side| self.is_trio(front, side, plan))
+    }
+
     /// Side by side; anywhere, once the views are known not to be in line.
     fn level(&self, a: usize, b: usize) -> bool {
         let (a, b) = (&self.boxes[a], &self.boxes[b]);
@@ -148,22 +207,30 @@ impl Table {
     }
 
     /// True when `set` is a front with one end at most and one plan at most, which
-    /// agree on the depth.
+    /// agree on the depth, and no two names stand with them.
     fn fits(&self, set: &[usize]) -> bool {
-        set.iter().any(|&front| self.fits_with(front, set))
+        let mut names = set
+            .iter()
+            .map(|&i| &self.names[i])
+            .filter(|n| !n.is_empty());
+        let first = names.next();
+        names.all(|name| Some(name) == first) && set.iter().any(|&front| self.fits_with(front, set))
     }
 
     fn fits_with(&self, front: usize, set: &[usize]) -> bool {
-        if !self.may_be_front(front) {
+        let side_by_plan = |i: usize| self.is_side_by_plan(front, i);
+        let plan_by_side = |i: usize| self.is_plan_by_side(front, i);
+        let in_trio = |&i: &usize| side_by_plan(i) || plan_by_side(i);
+        if !self.may_be_front(front) && !set.iter().any(in_trio) {
             return false;
         }
         let (mut sides, mut plans, mut depths) = (0, 0, Vec::new());
         for &i in set.iter().filter(|&&i| i != front) {
             let b = &self.boxes[i];
-            if self.level(front, i) && self.may_be_side(i) {
+            if self.level(front, i) && (self.may_be_side(i) || side_by_plan(i)) {
                 sides += 1;
                 depths.push(b.width());
-            } else if self.in_line(front, i) && self.may_be_plan(i) {
+            } else if self.in_line(front, i) && (self.may_be_plan(i) || plan_by_side(i)) {
                 plans += 1;
                 depths.push(b.height());
             } else {
@@ -380,9 +447,10 @@ impl Table {
             .filter(|&front| plain.len() > 1 && self.fits_with(front, &plain))
             .collect();
         if let [front] = fronts.as_slice() {
+            let sideways = |i: usize| self.may_be_side(i) || self.is_side_by_plan(*front, i);
             let side = plain
                 .iter()
-                .find(|&&i| i != *front && self.level(*front, i) && self.may_be_side(i));
+                .find(|&&i| i != *front && self.level(*front, i) && sideways(i));
             // With a view from the side there is no other way to see the rest.
             let told = side.is_some_and(|&i| {
                 plain.len() > 2 || self.looks[*front].is_front_beside(&self.looks[i])
