@@ -294,6 +294,44 @@ fn a_row_of_figures_is_added_up_where_the_scale_is_not_known() {
     assert_eq!(sums(&wrong), 1, "{:#?}", contradictions(&wrong));
 }
 
+/// The case in inches at a scale, with figures in inches and a note that says otherwise.
+fn in_inches(times: f64, figures: [&str; 2], note: &str) -> Sheet {
+    let mut sheet = case_times(&RIGHT, times / 25.4);
+    sheet.units = 1;
+    sheet.dimension(0.0, 600.0, 800.0, figures[0]);
+    sheet.typed((600.0, 0.0), (600.0, 720.0), 640.0, figures[1]);
+    sheet.title(note, 900.0, -300.0);
+    sheet
+}
+
+#[test]
+fn figures_of_the_headers_unit_are_followed_against_a_note_that_makes_no_cabinet() {
+    let note = "3. ALL DIMENSIONS IN MM";
+    for times in [1.0, 0.2] {
+        let sheet = in_inches(times, ["23.62", "28.35"], note);
+        only(
+            &sheet,
+            &["a note says '3. ALL DIMENSIONS IN MM'", "in inches"],
+        );
+        let report = report(&sheet);
+        let close = |which: &str, dimension: &str, right: f64| {
+            let mm = report.size("K1", which, dimension).unwrap();
+            assert!((mm - right).abs() <= 0.05, "{which} {dimension}: {mm}");
+        };
+        close("overall", "width", 600.0);
+        close("overall", "height", 720.0);
+        close("interior", "depth", 554.0);
+    }
+    silent(&in_inches(
+        0.2,
+        ["23.62", "28.35"],
+        "3. ALL DIMENSIONS IN INCHES",
+    ));
+    // Figures that share no scale with the lines decide nothing against the note.
+    let sheet = in_inches(0.2, ["23.62", "30.1"], note);
+    assert_eq!(report(&sheet).size("K1", "overall", "width"), None);
+}
+
 #[test]
 fn the_room_inside_and_the_sides_make_the_width() {
     let row = |inside: &str| {

@@ -17,14 +17,14 @@ const NEAR: f64 = 1e-3;
 const MOST: usize = 24;
 
 /// A dimension with its figure.
-pub(super) struct Figure<'a> {
-    pub from: f64,
-    pub to: f64,
-    pub value: Length,
+struct Figure<'a> {
+    from: f64,
+    to: f64,
+    value: Length,
     /// Half of what the figure is rounded to.
-    pub slack: Length,
-    pub text: &'a str,
-    pub dimension: &'a ViewDimension,
+    slack: Length,
+    text: &'a str,
+    dimension: &'a ViewDimension,
 }
 
 /// One finding for each row of dimensions whose figures add up to something else.
@@ -102,11 +102,7 @@ fn of_view(bench: &Bench<'_>, id: ViewId, view: &View, level: bool) -> Vec<Findi
     out
 }
 
-pub(super) fn figure<'a>(
-    bench: &Bench<'_>,
-    dimension: &'a ViewDimension,
-    level: bool,
-) -> Option<Figure<'a>> {
+fn figure<'a>(bench: &Bench<'_>, dimension: &'a ViewDimension, level: bool) -> Option<Figure<'a>> {
     let text = dimension.text.as_deref()?.trim();
     let read = parse(text, bench.show.unit)
         .or_else(|_| parse(text, Unit::Millimetre))

@@ -5,16 +5,15 @@
 //! drawn under it is reported as that, figures of one row by the row.
 
 use super::bench::{Bench, Case};
-use super::chains::{Figure, figure};
 use super::findings::{blank, in_cabinets};
-use super::texts::{lies, lines_of};
+use super::texts::{lies, lines_of, written};
 use super::types::{Finding, FindingKind, MeasuredBetween};
 use super::words;
 use crate::cabinet::{DrawnPart, Measured, MeasuredCabinet};
 use crate::length::Length;
 use crate::linework::{CleanLine, SNAP_MM};
 use crate::trade::Axis;
-use crate::view::ViewId;
+use crate::view::{ViewDimension, ViewId};
 use std::collections::BTreeSet;
 
 /// A typed figure between two faces of a cabinet, in its own frame.
@@ -22,7 +21,11 @@ struct Typed<'a> {
     view: ViewId,
     axis: Axis,
     range: (f64, f64),
-    figure: Figure<'a>,
+    value: Length,
+    /// Half of what the figure is rounded to.
+    slack: Length,
+    text: &'a str,
+    dimension: &'a ViewDimension,
 }
 
 /// One of the sizes that make up the whole, or the whole.
@@ -35,11 +38,11 @@ struct Term<'a> {
 
 impl Term<'_> {
     fn value(&self) -> Length {
-        self.typed.map_or(self.drawn, |typed| typed.figure.value)
+        self.typed.map_or(self.drawn, |typed| typed.value)
     }
 
     fn slack(&self) -> Length {
-        self.typed.map_or(Length::ZERO, |typed| typed.figure.slack)
+        self.typed.map_or(Length::ZERO, |typed| typed.slack)
     }
 }
 
@@ -73,24 +76,29 @@ fn typed<'a>(bench: &Bench<'a>, cabinet: &MeasuredCabinet) -> Vec<Typed<'a>> {
             let Some(level) = dimension.level else {
                 continue;
             };
-            let Some(figure) = figure(bench, dimension, level) else {
+            let (Some(text), Some(read)) = (dimension.text.as_deref(), written(dimension)) else {
                 continue;
             };
+            let along = |at: geo::Coord<f64>| if level { at.x } else { at.y };
             let edge = |at: f64| {
                 cabinet.edges.iter().find_map(|(view, axis, edge)| {
                     let there = *view == *id && lies_at(&edge.line, level, at);
                     there.then_some((*axis, edge.at))
                 })
             };
-            let (Some(from), Some(to)) = (edge(figure.from), edge(figure.to)) else {
+            let (Some(from), Some(to)) = (edge(along(dimension.from)), edge(along(dimension.to)))
+            else {
                 continue;
             };
-            if from.0 == to.0 && !told.iter().any(|text| text == figure.text) {
+            if from.0 == to.0 && !told.iter().any(|told| told == text.trim()) {
                 out.push(Typed {
                     view: *id,
                     axis: from.0,
                     range: (from.1.min(to.1), from.1.max(to.1)),
-                    figure,
+                    value: read.length,
+                    slack: read.step / 2,
+                    text: text.trim(),
+                    dimension,
                 });
             }
         }
@@ -165,7 +173,7 @@ fn along(bench: &Bench<'_>, case: &Case<'_>, axis: Axis, typed: &[Typed<'_>]) ->
         return None;
     }
     let shown = |term: &Term<'_>| match term.typed {
-        Some(typed) => format!("{} (written '{}')", term.name, typed.figure.text),
+        Some(typed) => format!("{} (written '{}')", term.name, typed.text),
         None => format!("{} (drawn {})", term.name, bench.show.size(term.drawn)),
     };
     let figures: Vec<String> = terms.iter().map(shown).collect();
@@ -186,11 +194,8 @@ fn along(bench: &Bench<'_>, case: &Case<'_>, axis: Axis, typed: &[Typed<'_>]) ->
     let first = terms.iter().chain([&total]).find_map(|term| term.typed)?;
     finding.measured = Some(MeasuredBetween {
         view: first.view,
-        lines: lines_of(first.figure.dimension),
-        sentence: format!(
-            "the points of the dimension written '{}'",
-            first.figure.text
-        ),
+        lines: lines_of(first.dimension),
+        sentence: format!("the points of the dimension written '{}'", first.text),
     });
     Some(finding)
 }

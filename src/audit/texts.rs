@@ -42,10 +42,7 @@ pub(super) fn lies(bench: &Bench<'_>, id: ViewId) -> Vec<Lie> {
 fn lie(bench: &Bench<'_>, view: &View, id: ViewId, dimension: &ViewDimension) -> Option<Lie> {
     let text = dimension.text.as_deref()?.trim();
     let drawn = Length::from_mm(dimension.measured_mm)?;
-    let readings: Vec<Parsed> = [Unit::Inch, Unit::Millimetre]
-        .into_iter()
-        .filter_map(|unit| parse(text, unit).ok())
-        .collect();
+    let readings = readings(text);
     let off = |read: &Parsed| (read.length - drawn).abs();
     // A rounded text tells the truth as well as its rounding lets it.
     let honest = |read: &&Parsed| off(read) <= bench.tolerance(None).max(read.step / 2);
@@ -65,6 +62,23 @@ fn lie(bench: &Bench<'_>, view: &View, id: ViewId, dimension: &ViewDimension) ->
             sentence: format!("the points of the dimension written '{text}'"),
         },
     })
+}
+
+/// A figure without a unit may be in either.
+fn readings(text: &str) -> Vec<Parsed> {
+    [Unit::Inch, Unit::Millimetre]
+        .into_iter()
+        .filter_map(|unit| parse(text, unit).ok())
+        .collect()
+}
+
+/// The size a dimension is written with, in the unit that comes nearest to what is drawn.
+pub(super) fn written(dimension: &ViewDimension) -> Option<Parsed> {
+    let drawn = Length::from_mm(dimension.measured_mm)?;
+    let readings = readings(dimension.text.as_deref()?.trim());
+    readings
+        .into_iter()
+        .min_by_key(|read| (read.length - drawn).abs())
 }
 
 /// The line from one point of a dimension to the other.

@@ -71,7 +71,7 @@ impl Beside {
     /// where the case ends in the plan.
     pub(super) fn in_front_of(&self, front: &Grid) -> Option<Beside> {
         let (left, right) = front::outline(front).ok()?;
-        let along = front::extent(left);
+        let along = left.extent();
         let (low, high) = (left.at, right.at);
         let (of_left, of_right) = self.widths();
         let drawn = |x: f64| {
@@ -296,7 +296,7 @@ fn flipped(strip: Strip) -> Strip {
 fn end(grid: &Grid) -> Option<End> {
     let (left, right) = front::outline(grid).ok()?;
     let (outer, far) = (left.at, right.at);
-    let along = front::extent(left);
+    let along = left.extent();
     let most = STRIP.1.min(0.3 * (far - outer));
     let (low, high) = along;
     let inner = grid

@@ -63,12 +63,6 @@ impl Faces {
     }
 }
 
-fn extent(track: &Track) -> Range {
-    let lo = track.seen.first().map_or(0.0, |run| run.lo);
-    let hi = track.seen.last().map_or(0.0, |run| run.hi);
-    (lo, hi)
-}
-
 /// Finds the faces in a view whose front is at the left. `case` is the front
 /// edge of the case when the panels have shown it already; `frameless` is true
 /// when another view shows that no frame stands before it.
@@ -94,12 +88,12 @@ pub(super) fn find(grid: &Grid, case: Option<f64>, frameless: bool) -> Result<Fa
     let Some(&case) = chain.last() else {
         return Err("no front edge was found".to_owned());
     };
-    let (low, high) = extent(case);
+    let (low, high) = case.extent();
     let (low, high) = (grid.level_near(low), grid.level_near(high));
     let (face, frame_front) = classify(grid, &chain, low, high);
     // Then the strip is made of a front and a stretcher inset between the sides.
     if let (true, Face::FrameOrFront | Face::Unclear, [front, _]) = (frameless, face, &chain[..]) {
-        let (low, high) = extent(front);
+        let (low, high) = front.extent();
         return Ok(Faces {
             chain: vec![front.at],
             face: Face::Bare,
@@ -114,7 +108,7 @@ pub(super) fn find(grid: &Grid, case: Option<f64>, frameless: bool) -> Result<Fa
     // on to the floor behind it.
     let low = frame_front
         .and_then(|at| chain.iter().find(|track| near(track.at, at)))
-        .map_or(low, |frame| grid.level_near(extent(frame).0).max(low));
+        .map_or(low, |frame| grid.level_near(frame.extent().0).max(low));
     Ok(Faces {
         chain: chain.iter().map(|track| track.at).collect(),
         face,
@@ -141,7 +135,7 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
         .map_or(rear, |track| track.at)
         .max(rear - BACK.1);
     let own = |track: &&Track| {
-        let top = extent(track).1;
+        let top = track.extent().1;
         grid.range(Dir::Level, top - GAP, top + GAP)
             .any(|index| grid.lv[index].covers(track.at, inner))
     };
@@ -152,7 +146,7 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
         return Vec::new();
     };
     let face = faces[index];
-    let (low, high) = extent(face);
+    let (low, high) = face.extent();
     // In a section the frame may show by its cut rails alone, too short to have
     // been taken for a face.
     let mut known = faces.to_vec();
@@ -173,7 +167,7 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
         match step(grid, face, behind) {
             Step::Face => {
                 // What ends short of the face at both ends is an inset front.
-                let (a, b) = extent(behind);
+                let (a, b) = behind.extent();
                 if a <= low + GAP || b >= high - GAP {
                     chain.push(behind);
                     break;
@@ -190,12 +184,12 @@ fn chain_from_front<'a>(grid: &'a Grid, faces: &[&'a Track]) -> Vec<&'a Track> {
 /// it, as drawer boxes do in a section: a line as high as the face, seen at both
 /// ends behind rails that cross the strip from face to face.
 fn covered_case<'a>(grid: &'a Grid, face: &Track, faces: &[&Track]) -> Option<&'a Track> {
-    let (low, high) = extent(face);
+    let (low, high) = face.extent();
     grid.range(Dir::Upright, face.at + FACE.0, face.at + FACE.1)
         .map(|index| &grid.up[index])
         .filter(|track| !faces.iter().any(|known| near(known.at, track.at)))
         .find(|track| {
-            let (a, b) = extent(track);
+            let (a, b) = track.extent();
             let rail = |run: &&Run| {
                 run.len() <= CUT_RAIL
                     && grid.drawn(Dir::Level, run.lo, face.at, track.at)
@@ -353,13 +347,13 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
         top > high && top - high <= SLAB && grid.drawn(Dir::Level, high, track.at, case)
     };
     let flush = |track: &Track| {
-        let (a, b) = extent(track);
+        let (a, b) = track.extent();
         near(a, low) && (near(b, high) || topped(track, b))
     };
     let members = |a: &Track, b: &Track| crossings(grid, (a.at, b.at), low, high) >= 2;
     // Above a toe space that the sides bound without a notch.
     let raised = |front: &Track, case: &Track| {
-        let (a, b) = extent(front);
+        let (a, b) = front.extent();
         near(b, high)
             && (TOE.0..=TOE.1).contains(&(a - low))
             && grid.drawn(Dir::Level, a, front.at, case.at)
@@ -378,11 +372,11 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
     };
     // A front ends below the upper edge of the case. One level with it, a rail of
     // a frame could be, too.
-    let lower = |track: &Track| extent(track).1 < high - GAP;
+    let lower = |track: &Track| track.extent().1 < high - GAP;
     // One strip level with the foot of the case and far below its upper edge is a frame
     // over a toe space, upside down.
     let hung = |track: &Track| {
-        let (a, b) = extent(track);
+        let (a, b) = track.extent();
         track.seen.len() == 1 && near(a, low) && (TOE.0..=TOE.1).contains(&(high - b))
     };
     let board = chain
@@ -409,7 +403,7 @@ fn classify(grid: &Grid, chain: &[&Track], low: f64, high: f64) -> (Face, Option
 }
 
 fn closed(grid: &Grid, a: &Track, b: &Track) -> bool {
-    let (p, q) = (extent(a), extent(b));
+    let (p, q) = (a.extent(), b.extent());
     let (from, to) = (p.0.max(q.0), p.1.min(q.1));
     grid.drawn(Dir::Level, from, a.at, b.at) && grid.drawn(Dir::Level, to, a.at, b.at)
 }

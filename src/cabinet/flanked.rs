@@ -92,7 +92,7 @@ fn bared(placed: &Placed, depth: f64, frameless: bool) -> Option<(Grid, SideRead
     let front = side.faces.rear - depth;
     let foremost = side.faces.chain.first().copied()?;
     let index = placed.grid.at(Dir::Upright, foremost)?;
-    let (low, high) = front::extent(&placed.grid.up[index]);
+    let (low, high) = placed.grid.up[index].extent();
     if foremost > front - 1.0 {
         return None;
     }

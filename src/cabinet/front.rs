@@ -162,7 +162,7 @@ pub(super) fn read(grid: &Grid, known: &Known) -> Result<FrontReading, String> {
     let crossed = grid.is_crossed(6);
     let blind = alone && crossed;
     let (left, right) = outline(grid)?;
-    let (low, top) = extent(left);
+    let (low, top) = left.extent();
     let (low, top) = (grid.level_near(low), grid.level_near(top));
     let floor = grid
         .up
@@ -296,7 +296,7 @@ pub(super) fn is_bare(grid: &Grid) -> bool {
     let Ok((left, right)) = outline(grid) else {
         return false;
     };
-    let (low, high) = extent(left);
+    let (low, high) = left.extent();
     let seen = |x: f64| {
         grid.at(Dir::Upright, x)
             .is_some_and(|index| grid.up[index].seen_share(low, high) > 0.7)
@@ -309,7 +309,7 @@ pub(super) fn is_bare(grid: &Grid) -> bool {
 /// The sides as front and plan draw them together, as offsets from the left outline.
 pub(super) fn sides_with(grid: &Grid, plan: &Grid) -> Option<(Range, Range)> {
     let (left, right) = outline(grid).ok()?;
-    let height = extent(left);
+    let height = left.extent();
     super::solids::sides(grid, (left.at, right.at), height, plan)
 }
 
@@ -330,14 +330,8 @@ pub(super) fn outline(grid: &Grid) -> Result<(&Track, &Track), String> {
 /// Width and height of the outline, before anything else is read.
 pub(super) fn size(grid: &Grid) -> Option<(f64, f64)> {
     let (left, right) = outline(grid).ok()?;
-    let (low, high) = extent(left);
+    let (low, high) = left.extent();
     Some((right.at - left.at, high - low))
-}
-
-pub(super) fn extent(track: &Track) -> Range {
-    let lo = track.seen.first().map_or(0.0, |run| run.lo);
-    let hi = track.seen.last().map_or(0.0, |run| run.hi);
-    (lo, hi)
 }
 
 /// Top of the case: a countertop as wide as the case lies above it and its ends

@@ -78,6 +78,13 @@ impl Track {
         self.seen.iter().map(|run| run.len()).sum()
     }
 
+    /// From where to where it is seen.
+    pub(super) fn extent(&self) -> (f64, f64) {
+        let lo = self.seen.first().map_or(0.0, |run| run.lo);
+        let hi = self.seen.last().map_or(0.0, |run| run.hi);
+        (lo, hi)
+    }
+
     /// The run that holds position `p`, if any.
     pub(super) fn run_at(&self, p: f64) -> Option<Run> {
         run_at(&self.runs, p)

@@ -212,7 +212,12 @@ fn settle(
 /// a hidden edge so near may be another part's.
 fn best_position(edge: &[Piece]) -> f64 {
     let seen: Vec<Piece> = edge.iter().filter(|piece| !piece.hidden).copied().collect();
-    let edge = if seen.is_empty() { edge } else { &seen };
+    let length = |pieces: &[Piece]| pieces.iter().map(Piece::length).sum::<f64>();
+    let edge = if length(&seen) < length(edge) / 3.0 {
+        edge
+    } else {
+        &seen
+    };
     let mut spots: Vec<(f64, f64)> = edge
         .iter()
         .filter(|piece| piece.skew() <= 100.0 * SAME_MM)

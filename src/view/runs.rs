@@ -222,6 +222,10 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
     };
     let (min, max) = (sketch.bounds.min(), sketch.bounds.max());
     let mut scored: Vec<(f64, f64)> = Vec::new();
+    let crosses = |x: f64| {
+        let past = move |l: &&(f64, f64, f64)| l.0 < x - 4.0 * near && l.1 > x + 4.0 * near;
+        levels.iter().filter(past)
+    };
     for u in &uprights {
         if unlabelled(u.x) || u.x - min.x < 0.02 * size || max.x - u.x < 0.02 * size {
             continue;
@@ -263,23 +267,34 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
         } else {
             0.0
         };
-        // Nothing of one cabinet is drawn across the seam to the next but the floor.
-        let crossed = levels
-            .iter()
-            .any(|l| l.0 < u.x - 4.0 * near && l.1 > u.x + 4.0 * near && l.2 > min.y + near);
-        let step = if is_step(&levels, u.x, near) {
-            0.3
-        } else {
-            0.0
-        };
+        // Nothing of one cabinet is drawn across the seam to the next.
+        let crossed = crosses(u.x).next().is_some();
         let score = 0.5 * cover
-            + step
             + 0.6 * mirrored
             + 0.2 * outer
             + if crossed { 0.0 } else { 0.6 }
             + 0.2 * (u.doubled / u.covered).min(1.0);
         scored.push((score, u.x));
     }
+    // Where that leaves it open, the step between neighbours of unlike heights tells, and
+    // the floor may go on under both.
+    let x = clearest(&mut scored, labels).or_else(|unclear| {
+        for (score, x) in &mut scored {
+            let mut crossing = crosses(*x).peekable();
+            if crossing.peek().is_some() && crossing.all(|l| l.2 <= min.y + near) {
+                *score += 0.6;
+            }
+            if is_step(&levels, *x, near) {
+                *score += 0.3;
+            }
+        }
+        clearest(&mut scored, labels).map_err(|_| unclear)
+    })?;
+    Ok(outlasting(&uprights, x, near))
+}
+
+/// The place with the one score that leads all others by enough.
+fn clearest(scored: &mut [(f64, f64)], labels: &[Label]) -> Result<f64, String> {
     scored.sort_by(|p, q| q.0.total_cmp(&p.0).then(p.1.total_cmp(&q.1)));
     let unclear = |what: &str| {
         let names: Vec<&str> = labels.iter().map(|l| l.name.as_str()).collect();
@@ -298,7 +313,7 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
         Some(rival) if best - rival.0 < LEAD => {
             Err(unclear("more than one line between them could be the seam"))
         }
-        _ => Ok(outlasting(&uprights, x, near)),
+        _ => Ok(x),
     }
 }
 

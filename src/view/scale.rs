@@ -286,6 +286,9 @@ impl Facts<'_> {
                 })
             });
         let Some(unit) = pick else {
+            if let Some(scale) = self.against_note(claim, group, conflicts) {
+                return scale;
+            }
             // What the texts say is no cabinet in any unit; what the lines are is one.
             if self.belief(claim.mm) == Belief::Good {
                 conflicts.push(format!(
@@ -344,6 +347,41 @@ impl Facts<'_> {
             mm,
             vec![format!("{text} {}", unit.plural()), self.looks(mm, unit)],
         )
+    }
+
+    /// Sizes in the header's unit on a sheet whose note gives another: in the note's they
+    /// make no cabinet. At full size, or by a factor the dimensions themselves carry,
+    /// header and dimensions say the same; else the lines have to bear it out.
+    fn against_note(
+        &self,
+        claim: &Claim,
+        group: &Agreement,
+        conflicts: &mut Vec<String>,
+    ) -> Option<Scale> {
+        let (_, note) = self.unit_note.as_ref().filter(|_| group.unit.is_none())?;
+        let unit = BARE.into_iter().find(|unit| unit.mm() == claim.mm)?;
+        let scale = standard(group.ratio, group.spread).filter(|_| group.count >= 2)?;
+        let mm = claim.mm * scale;
+        let least = if scale == 1.0 || group.factor.is_some() {
+            Belief::Fair
+        } else {
+            Belief::Good
+        };
+        if self.belief(mm) < least {
+            return None;
+        }
+        let text = says(group, None);
+        conflicts.push(format!(
+            "a note says '{note}', but {}, and {text}: in {} that makes a cabinet, by the note it makes none; header and dimensions were followed",
+            claim.evidence,
+            unit.plural()
+        ));
+        let drawn = format!(
+            "{text} {}: lines are drawn at {}",
+            unit.plural(),
+            shown_scale(scale)
+        );
+        Some(self.known(mm, vec![claim.evidence.clone(), drawn]))
     }
 
     fn claim_alone(
