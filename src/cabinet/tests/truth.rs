@@ -360,7 +360,7 @@ fn the_worked_examples_measure_right() {
 #[test]
 fn random_cabinets_measure_right_or_not_at_all() {
     let mut tally = std::collections::BTreeMap::new();
-    for seed in 1..=many(60) {
+    for seed in (1..=many(60)).chain(ONCE_WRONG) {
         let mut hat = super::random::Hat::new(seed);
         let cabinet = super::random::cabinet(&mut hat);
         if overfull(&cabinet) {
@@ -371,11 +371,17 @@ fn random_cabinets_measure_right_or_not_at_all() {
     assert_eq!(print(&tally), 0);
 }
 
+/// Cabinets that were measured wrong once: joints deeper than a thin side's half, a
+/// countertop or a toe board in an unmarked plan, a low case on a high toe space, a back
+/// over stretchers of its height.
+const ONCE_WRONG: [u64; 7] = [192, 393, 627, 653, 807, 855, 868];
+const ONCE_WRONG_STRAIGHT: [u64; 9] = [114, 174, 192, 493, 737, 761, 826, 933, 972];
+
 /// Whose sides stand on the floor without a notch, behind a frame or not.
 #[test]
 fn random_cabinets_on_their_sides_measure_right_or_not_at_all() {
     let mut tally = std::collections::BTreeMap::new();
-    for seed in 1..=many(40) {
+    for seed in (1..=many(40)).chain(ONCE_WRONG_STRAIGHT) {
         let cabinet = super::random::cabinet(&mut super::random::Hat::new(seed));
         let cabinet = Cabinet {
             toe: straight(seed),
