@@ -5,6 +5,7 @@ use super::bench::Bench;
 use super::findings::{blank, in_cabinets};
 use super::knowns::between;
 use super::types::{Bin, Covered, Finding, FindingKind, RowSize};
+use crate::construction::Origin;
 use crate::construction::checks::{Cell, Check, Facts, Topic, Verdict, all};
 use crate::cutlist::RowSource;
 use crate::trade::{Dimension, Role};
@@ -29,6 +30,19 @@ pub(super) fn checks(bench: &Bench<'_>) -> Vec<Check> {
         lists: &bench.job.lists,
         views: &bench.job.views,
     })
+}
+
+/// What they take for granted, and how many of them go by it.
+pub(super) fn assumed(checks: &[Check]) -> BTreeMap<(Origin, String), usize> {
+    let mut assumed = BTreeMap::new();
+    for check in checks {
+        if let Some(sentence) = &check.assumed {
+            *assumed
+                .entry((check.origin.clone(), sentence.clone()))
+                .or_default() += usize::from(check.verdict != Verdict::Unchecked);
+        }
+    }
+    assumed
 }
 
 /// Adds what the further checks say. A size that was held against the drawing

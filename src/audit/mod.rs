@@ -68,16 +68,12 @@ pub fn audit(job: &Job) -> Audit {
         unchecked.extend(quantity::unsure(&bench, &counts));
         (coverage::rows(&bench, &checks, &counts), unchecked)
     };
-    let beside = || {
-        let cabinets = built::cabinets(&bench, &checks);
-        let assumptions = assumptions(&bench, &checks, &counts);
-        (cabinets, assumptions)
-    };
-    let ((mut findings, further), ((mut coverage, mut unchecked), (cabinets, assumptions))) =
-        rayon::join(
-            || rayon::join(found, || further::checks(&bench)),
-            || rayon::join(covered, beside),
-        );
+    let beside = || built::cabinets(&bench, &checks);
+    let ((mut findings, further), ((mut coverage, mut unchecked), cabinets)) = rayon::join(
+        || rayon::join(found, || further::checks(&bench)),
+        || rayon::join(covered, beside),
+    );
+    let assumptions = assumptions(&bench, &checks, &counts, further::assumed(&further));
     further::add(
         &bench,
         further,
@@ -187,8 +183,8 @@ fn assumptions(
     bench: &Bench<'_>,
     checks: &[Check<'_>],
     counts: &quantity::Counts,
+    mut used: BTreeMap<(Origin, String), usize>,
 ) -> Vec<Assumption> {
-    let mut used: BTreeMap<(Origin, String), usize> = BTreeMap::new();
     for check in checks {
         if let Some(rule) = check.rule()
             && check.state != checks::State::Unchecked

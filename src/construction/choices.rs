@@ -224,8 +224,16 @@ pub const CHOICES: &[Choice] = &[
                 "one along the front, one at each end behind it",
             ),
             (
+                "mitred-front",
+                "along the front and the ends, mitred at the corners",
+            ),
+            (
                 "all-round",
                 "front and back run through, the ends between them",
+            ),
+            (
+                "ends-through",
+                "the ends run through, front and back between them",
             ),
             ("mitred", "all round, mitred at the corners"),
         ],

@@ -4,11 +4,11 @@
 //! the other, it says which. Sizes stay as drawn.
 
 use super::cabinet_key;
+use super::rows::Rows;
 use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::cutlist::{CutList, Row};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
-use std::collections::{BTreeMap, BTreeSet};
 
 /// Sizes of one part in drawing and list are no farther apart.
 const SAME_MM: f64 = 1.0;
@@ -17,23 +17,11 @@ const SAME_MM: f64 = 1.0;
 /// the cabinet's fronts as such.
 pub fn settle(cabinets: &mut [MeasuredCabinet], lists: &[CutList]) {
     let alone = cabinets.len() == 1;
-    let (mut named, mut unnamed) = (BTreeMap::new(), BTreeMap::new());
-    for row in lists.iter().flat_map(|list| &list.rows) {
-        let Some(role @ (Role::Door | Role::DrawerFront)) = row.role() else {
-            continue;
-        };
-        let keys: BTreeSet<_> = row.cabinets.iter().map(|name| cabinet_key(name)).collect();
-        for key in keys {
-            named.entry((key, role)).or_insert_with(Vec::new).push(row);
-        }
-        if alone && row.cabinets.is_empty() {
-            unnamed.entry(role).or_insert_with(Vec::new).push(row);
-        }
-    }
+    let rows = Rows::of(lists);
     for cabinet in cabinets {
         let of = |name: &str, role: Role| -> Vec<&Row> {
-            let own = named.get(&(cabinet_key(name), role)).into_iter().flatten();
-            let shared = unnamed.get(&role).into_iter().flatten();
+            let shared = if alone { rows.of_none(role) } else { &[] };
+            let own = rows.of_part(&cabinet_key(name), role).iter();
             own.chain(shared).copied().collect()
         };
         // Of cabinets drawn once, the first that has rows stands for all.

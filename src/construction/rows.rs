@@ -4,7 +4,7 @@ use super::cabinet_key;
 use crate::cutlist::{CutList, Row};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Rows of the lists by cabinet and role.
 pub(super) struct Rows<'a> {
@@ -22,11 +22,11 @@ impl<'a> Rows<'a> {
             if row.cabinets.is_empty() {
                 unnamed.entry(role).or_default().push(row);
             }
-            for name in &row.cabinets {
-                by_part
-                    .entry((cabinet_key(name), role))
-                    .or_default()
-                    .push(row);
+            // One that names its cabinet twice is one row for it.
+            let keys: BTreeSet<String> =
+                row.cabinets.iter().map(|name| cabinet_key(name)).collect();
+            for key in keys {
+                by_part.entry((key, role)).or_default().push(row);
             }
         }
         // Whatever the order of files and rows.

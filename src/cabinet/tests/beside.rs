@@ -2,32 +2,15 @@
 //! part of the case. Sizes are those of ordinary cases in millimetres (common practice,
 //! no source).
 
+use super::boxes::{self, Box};
 use crate::cabinet::beside::{self, Beside, Strip};
 use crate::cabinet::flanked;
 use crate::cabinet::front;
 use crate::cabinet::grid::Grid;
-use crate::linework::{RawSegment, SNAP_MM, clean};
 use crate::trade::Role;
-use geo::Coord;
 
-/// Left, right, low, high.
-type Box = (f64, f64, f64, f64);
-
-fn grid(boxes: &[Box]) -> Grid {
-    let mut segments = Vec::new();
-    for (x0, x1, y0, y1) in boxes {
-        let corners = [(*x0, *y0), (*x1, *y0), (*x1, *y1), (*x0, *y1)];
-        for (n, a) in corners.iter().enumerate() {
-            let b = corners[(n + 1) % 4];
-            segments.push(RawSegment {
-                a: Coord { x: a.0, y: a.1 },
-                b: Coord { x: b.0, y: b.1 },
-                hidden: false,
-                source: 0,
-            });
-        }
-    }
-    Grid::new(&clean(&segments, SNAP_MM), true)
+fn grid(seen: &[Box]) -> Grid {
+    boxes::grid(seen, &[], true)
 }
 
 /// A case 800 wide and 720 high of 18 mm board from 0, with a shelf.

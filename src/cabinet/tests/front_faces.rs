@@ -1,29 +1,11 @@
 //! What stands before a case, in ends and sections of a few lines.
 
+use super::boxes::{Box, grid};
 use crate::cabinet::faces::{self, Face, Faces};
-use crate::cabinet::grid::Grid;
-use crate::linework::{RawSegment, SNAP_MM, clean};
-use geo::Coord;
 
-type Box = (f64, f64, f64, f64);
-
-/// The faces in a view of these rectangles (left, right, low, high).
+/// The faces in a view of these rectangles.
 fn find(boxes: &[Box]) -> Faces {
-    let mut segments = Vec::new();
-    for (x0, x1, y0, y1) in boxes {
-        let corners = [(*x0, *y0), (*x1, *y0), (*x1, *y1), (*x0, *y1)];
-        for (n, a) in corners.iter().enumerate() {
-            let b = corners[(n + 1) % 4];
-            segments.push(RawSegment {
-                a: Coord { x: a.0, y: a.1 },
-                b: Coord { x: b.0, y: b.1 },
-                hidden: false,
-                source: 0,
-            });
-        }
-    }
-    let grid = Grid::new(&clean(&segments, SNAP_MM), false);
-    faces::find(&grid, None, false).unwrap()
+    faces::find(&grid(boxes, &[], false), None, false).unwrap()
 }
 
 /// A side, 560 deep and 720 high.

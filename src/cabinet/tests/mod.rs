@@ -1,10 +1,12 @@
 //! The recogniser held against cabinets whose sizes are known beforehand.
 
 mod beside;
+mod boxes;
 mod front_faces;
 mod model;
 mod posts;
 mod random;
 mod shop;
 mod truth;
+mod under_top;
 mod whole;

@@ -14,6 +14,7 @@ mod runs;
 mod slides;
 mod stacked;
 mod stated;
+mod strips;
 mod toe;
 mod tops;
 mod walls;
@@ -116,7 +117,7 @@ impl Topic {
             }
             Topic::Countertop => {
                 "sheet and strips make `countertop.built-up`; strip lengths and counts follow from \
-                 the top's size by the answer to `strips`; edge band covers the built-up edge and, by \
+                 the top's size by the answer to `strips`, or by the way most of them show; edge band covers the built-up edge and, by \
                  the answer to `band-edges`, all edges it goes on; a top over a whole `[[run]]` is as long as its cabinets with their overhangs"
             }
             Topic::ToeSpace => {
@@ -205,6 +206,8 @@ pub struct Check {
     pub drawn: Vec<Span>,
     /// What it rests on.
     pub origin: Origin,
+    /// What is taken for granted with it, in a sentence.
+    pub assumed: Option<String>,
 }
 
 impl Check {
@@ -221,6 +224,7 @@ impl Check {
             rows: Vec::new(),
             drawn: Vec::new(),
             origin: Origin::Drawn,
+            assumed: None,
         }
     }
 

@@ -17,16 +17,18 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
     for row in rows {
         let top = Top::of(facts, row, &over);
         thickness(facts, &top, found);
-        strips(facts, &top, found);
+        super::strips::check(facts, &top, found);
         bands(facts, &top, found);
     }
 }
 
 /// A listed top and the faces it should have: as it is drawn, or what it covers with its
 /// overhangs where that is known, else as it is listed. A wrong top does not make its strips wrong.
-struct Top<'a> {
-    row: &'a Row,
-    faces: Option<(Length, Length)>,
+pub(super) struct Top<'a> {
+    pub row: &'a Row,
+    pub faces: Option<(Length, Length)>,
+    /// Both faces are known from elsewhere than its own row.
+    pub known: bool,
 }
 
 impl<'a> Top<'a> {
@@ -65,15 +67,16 @@ impl<'a> Top<'a> {
                     .flatten()
             });
         let deep = drawn(Axis::Deep).or_else(|| by_rule(Axis::Deep));
+        let known = along.is_some() && deep.is_some();
         let faces = listed.map(|(length, width)| (along.unwrap_or(length), deep.unwrap_or(width)));
-        Top { row, faces }
+        Top { row, faces, known }
     }
 
-    fn said(&self) -> String {
+    pub fn said(&self) -> String {
         said(self.row)
     }
 
-    fn check(&self, verdict: Verdict, sentence: String) -> Check {
+    pub fn check(&self, verdict: Verdict, sentence: String) -> Check {
         Check::new(Topic::Countertop, verdict, sentence).of(self
             .row
             .cabinets
@@ -92,7 +95,7 @@ fn sizes(row: &Row) -> Option<(Length, Length)> {
 }
 
 /// A stated size for the top's first cabinet, or for the job when it names none.
-fn stated(facts: &Desk<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
+pub(super) fn stated(facts: &Desk<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
     let named = top
         .cabinets
         .iter()
@@ -101,7 +104,11 @@ fn stated(facts: &Desk<'_>, top: &Row, name: &str) -> Option<(Length, Origin)> {
 }
 
 /// An answer for the top's first drawn cabinet, or for the job.
-fn answer(facts: &Desk<'_>, top: &Row, key: &str) -> Option<crate::construction::Answer> {
+pub(super) fn answer(
+    facts: &Desk<'_>,
+    top: &Row,
+    key: &str,
+) -> Option<crate::construction::Answer> {
     let cabinet = top
         .cabinets
         .iter()
@@ -212,7 +219,7 @@ fn over_runs<'a>(
 
 /// Rows of strips or bands for the same cabinets as the top; for none, when it is the
 /// only top that names none.
-fn belonging<'a>(facts: &Desk<'a>, top: &Row, role: Role) -> Vec<&'a Row> {
+pub(super) fn belonging<'a>(facts: &Desk<'a>, top: &Row, role: Role) -> Vec<&'a Row> {
     let own = keys(&top.cabinets);
     let Some(first) = top.cabinets.first() else {
         let tops = facts.rows.of_none(Role::Countertop);
@@ -302,127 +309,6 @@ fn thickness(facts: &Desk<'_>, top: &Top<'_>, found: &mut Vec<Check>) {
                 .at_rows(blamed)
                 .sizes(built_up, sheet + *strip, tolerance),
         );
-    }
-}
-
-/// Strip lengths, widths and counts by the way the strips meet.
-fn strips(facts: &Desk<'_>, top: &Top<'_>, found: &mut Vec<Check>) {
-    let rows = belonging(facts, top.row, Role::BuildUpStrip);
-    let (Some((length, depth)), false) = (top.faces, rows.is_empty()) else {
-        return;
-    };
-    let Some(answer) = answer(facts, top.row, "strips") else {
-        let sentence = format!(
-            "{}: how its build-up strips meet is not stated; answer `strips` under [construction]",
-            top.said()
-        );
-        found.push(
-            top.check(Verdict::Unchecked, sentence)
-                .at_rows(rows.iter().map(|row| at(row, Dimension::Length))),
-        );
-        return;
-    };
-    let said_width = stated(facts, top.row, "strip.width");
-    let listed_width = || {
-        rows.iter()
-            .find_map(|row| row.size(Dimension::Width))
-            .map(|cell| cell.value)
-    };
-    let Some(width) = said_width
-        .as_ref()
-        .map(|(value, _)| *value)
-        .or_else(listed_width)
-    else {
-        return;
-    };
-    let tolerance = facts
-        .rules
-        .tolerance_at(Some(Role::BuildUpStrip), length)
-        .value;
-    // All strips of a top are of one width, stated or not.
-    for row in &rows {
-        let Some(cell) = row.size(Dimension::Width) else {
-            continue;
-        };
-        let Some((_, origin)) = &said_width else {
-            continue;
-        };
-        let same = (cell.value - width).abs() <= tolerance;
-        found.push(
-            top.check(
-                Verdict::of(same),
-                format!(
-                    "{}: a strip {} wide; its strips are {} wide",
-                    top.said(),
-                    facts.show(cell.value),
-                    facts.show(width)
-                ),
-            )
-            .resting_on(origin.clone())
-            .at_rows([of_cell(row, cell)])
-            .sizes(width, cell.value, tolerance),
-        );
-    }
-    // Each strip: its length and how many.
-    let wanted: Vec<(Length, u32)> = match answer.word {
-        "front-and-ends" => vec![(length, 1), (depth - width, 2)],
-        "all-round" => vec![(length, 2), (depth - width * 2, 2)],
-        _ => vec![(length, 2), (depth, 2)],
-    };
-    let all: Vec<String> = wanted
-        .iter()
-        .map(|(length, _)| facts.show(*length))
-        .collect();
-    let mut counted: Vec<Vec<&Row>> = vec![Vec::new(); wanted.len()];
-    for row in &rows {
-        let Some(cell) = row.size(Dimension::Length) else {
-            continue;
-        };
-        let nearest = wanted
-            .iter()
-            .enumerate()
-            .min_by_key(|(_, (wanted, _))| (*wanted - cell.value).abs());
-        let Some((kind, (nearest, _))) = nearest else {
-            continue;
-        };
-        if let Some(rows) = counted.get_mut(kind) {
-            rows.push(row);
-        }
-        let same = (*nearest - cell.value).abs() <= tolerance;
-        found.push(
-            top.check(
-                Verdict::of(same),
-                format!(
-                    "{}: a strip {} long; its strips are {} long",
-                    top.said(),
-                    facts.show(cell.value),
-                    all.join(" and ")
-                ),
-            )
-            .resting_on(answer.origin.clone())
-            .at_rows([of_cell(row, cell)])
-            .sizes(*nearest, cell.value, tolerance),
-        );
-    }
-    let tops = per_cabinet(top.row).unwrap_or(1);
-    for ((wanted_length, count), rows) in wanted.iter().zip(counted) {
-        let listed: u32 = rows.iter().filter_map(|row| per_cabinet(row)).sum();
-        let needed = count * tops;
-        // A length that is in no row may be what a wrong one was meant to be.
-        if listed == 0 || rows.iter().any(|row| row.quantity.column == 0) {
-            continue;
-        }
-        let sentence = format!(
-            "{}: {needed} strips of {} are needed and {listed} listed",
-            top.said(),
-            facts.show(*wanted_length)
-        );
-        let mut check = top
-            .check(Verdict::of(listed == needed), sentence)
-            .resting_on(answer.origin.clone())
-            .at_rows(rows.iter().map(|row| at(row, Dimension::Quantity)));
-        check.counts = Some((needed, listed));
-        found.push(check);
     }
 }
 

@@ -6,16 +6,29 @@ use crate::construction::checks::{Check, Facts, Topic, Verdict, all};
 use crate::construction::job::JobFile;
 use crate::linework::Linework;
 use crate::trade::Role;
-use crate::view::{Plane, Reading, Scale, View, ViewArc, ViewKind};
+use crate::view::{Plane, Reading, Scale, Title, View, ViewArc, ViewKind};
 use geo::{Coord, Rect};
 
 /// A part's own drawing, millimetres, with circles: centre and diameter.
 fn drawing(width: f64, height: f64, circles: &[(f64, f64, f64)]) -> View {
+    drawing_of("", width, height, circles)
+}
+
+/// The same under a title.
+pub(super) fn drawing_of(
+    title: &str,
+    width: f64,
+    height: f64,
+    circles: &[(f64, f64, f64)],
+) -> View {
     View {
         sheet: 0,
         kind: ViewKind::FlatPart,
         kind_evidence: "a test".to_owned(),
-        title: None,
+        title: Some(Title {
+            text: title.to_owned(),
+            origin: "a test".to_owned(),
+        }),
         cabinets: vec!["W1".to_owned()],
         scale: Scale::Known {
             mm_per_unit: 1.0,
@@ -47,22 +60,38 @@ fn drawing(width: f64, height: f64, circles: &[(f64, f64, f64)]) -> View {
     }
 }
 
+/// A part on a drawing of its own.
+fn flat(role: Role, across: &str, high: &str, view: usize) -> DrawnPart {
+    let drawn = Drawn::new(Style::Frameless, ["1", "1", "1"])
+        .part(role, Axis::Across, "0", across)
+        .part(role, Axis::High, "0", high)
+        .cabinet;
+    let [mut part, other] = <[DrawnPart; 2]>::try_from(drawn.parts).expect("two parts");
+    part.high = other.high;
+    part.flat = true;
+    for span in [&mut part.across, &mut part.high].into_iter().flatten() {
+        span.view = view;
+    }
+    part
+}
+
+/// A cabinet W1 with doors 297 × 717 on drawings of their own, and these.
+pub(super) fn cups_of<T>(
+    mut cabinet: MeasuredCabinet,
+    doors: &[T],
+    draw: impl Fn(&T) -> View,
+) -> (MeasuredCabinet, Vec<View>) {
+    cabinet.id = "W1".to_owned();
+    for view in 0..doors.len() {
+        let door = flat(Role::Door, "297 mm", "717 mm", view);
+        cabinet.parts.push(door);
+    }
+    (cabinet, doors.iter().map(draw).collect())
+}
+
 /// Constructed: wall cabinet 600 × 720 × 320 with its door 297 × 717 and its side as
 /// drawings of their own.
 fn cabinet() -> MeasuredCabinet {
-    let flat = |role: Role, across: &str, high: &str, view: usize| -> DrawnPart {
-        let drawn = Drawn::new(Style::Frameless, ["1", "1", "1"])
-            .part(role, Axis::Across, "0", across)
-            .part(role, Axis::High, "0", high)
-            .cabinet;
-        let [mut part, other] = <[DrawnPart; 2]>::try_from(drawn.parts).expect("two parts");
-        part.high = other.high;
-        part.flat = true;
-        for span in [&mut part.across, &mut part.high].into_iter().flatten() {
-            span.view = view;
-        }
-        part
-    };
     let mut cabinet = Drawn::new(Style::Frameless, ["600 mm", "720 mm", "320 mm"])
         .part(Role::Door, Axis::High, "1.5 mm", "718.5 mm")
         .cabinet;

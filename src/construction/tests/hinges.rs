@@ -21,7 +21,7 @@ fn cabinet(id: &str) -> MeasuredCabinet {
     cabinet
 }
 
-fn cell(dimension: Dimension, mm: &str) -> SizeCell {
+pub(super) fn cell(dimension: Dimension, mm: &str) -> SizeCell {
     let mut row = super::inferred::row(1, "W1", Role::Door, "1", "1");
     let mut cell = row.sizes.remove(0);
     cell.dimension = dimension;
@@ -30,7 +30,7 @@ fn cell(dimension: Dimension, mm: &str) -> SizeCell {
     cell
 }
 
-fn bored(line: usize, cabinet: &str, marks: &[(FromEdge, &str)]) -> BoringRow {
+pub(super) fn bored(line: usize, cabinet: &str, marks: &[(FromEdge, &str)]) -> BoringRow {
     BoringRow {
         source: RowSource {
             file: "boring.csv".to_owned(),
@@ -73,8 +73,18 @@ fn bored(line: usize, cabinet: &str, marks: &[(FromEdge, &str)]) -> BoringRow {
 use crate::cutlist::Reading as Reading_;
 use FromEdge::{Bottom, Top};
 
-fn run(keys: &str, cabinets: &[MeasuredCabinet], borings: Vec<BoringRow>) -> Vec<Check> {
-    let rules = JobFile::parse(&format!("{BORES}{keys}"), "dryfit.toml")
+pub(super) fn run(keys: &str, cabinets: &[MeasuredCabinet], borings: Vec<BoringRow>) -> Vec<Check> {
+    run_with(keys, BORES, cabinets, borings)
+}
+
+/// By another beginning of the job file.
+pub(super) fn run_with(
+    keys: &str,
+    job: &str,
+    cabinets: &[MeasuredCabinet],
+    borings: Vec<BoringRow>,
+) -> Vec<Check> {
+    let rules = JobFile::parse(&format!("{job}{keys}"), "dryfit.toml")
         .unwrap_or_else(|error| panic!("{error}"))
         .rules;
     let mut list = list(Vec::new());
@@ -90,7 +100,7 @@ fn run(keys: &str, cabinets: &[MeasuredCabinet], borings: Vec<BoringRow>) -> Vec
     .collect()
 }
 
-fn wrong(checks: &[Check]) -> Vec<&str> {
+pub(super) fn wrong(checks: &[Check]) -> Vec<&str> {
     checks
         .iter()
         .filter(|check| check.verdict == Verdict::Disagrees)

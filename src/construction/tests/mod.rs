@@ -1,14 +1,18 @@
 //! Relations against worked examples. Constructed examples are arithmetic made
 //! for these tests with exact fractions; published ones name their source.
 
+mod bank;
 mod bays;
 mod bores;
+mod boring;
 mod cautions;
 mod checks;
 mod constructed;
+mod cups;
 mod drawn;
 mod hinges;
 mod inferred;
+mod leaves;
 mod published;
 
 use super::expression::parse;
