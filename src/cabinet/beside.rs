@@ -8,6 +8,7 @@ use super::front;
 use super::grid::{Dir, GAP, Grid};
 use super::reading::{Range, near};
 use crate::trade::Role;
+use crate::view::StripName;
 
 /// Narrowest and widest strip looked for; under the least are reveals and edge band.
 const STRIP: Range = (5.0, 156.0);
@@ -23,6 +24,8 @@ const TOE: Range = (20.0, 300.0);
 const HIGHER: f64 = 120.0;
 /// Most that a face frame stands past the case.
 const OVERHANG: f64 = 30.0;
+/// Least share of a front's height that a strip named by its layer or block has.
+const HIGH: f64 = 0.5;
 /// A filler beside an end panel, and one more.
 const MOST: usize = 3;
 
@@ -50,7 +53,63 @@ pub(super) struct Beside {
     pub doubt: Option<(Strip, Strip)>,
 }
 
+impl Strip {
+    /// What the drawing calls it: by its own outline's name, or by a text in it or
+    /// beside it, outside of the case that stands between these positions.
+    pub(super) fn name<'n>(&self, names: &'n [StripName], case: Range) -> Option<&'n StripName> {
+        let (low, high) = self.across;
+        let height = |at: f64| at >= self.along.0 - GAP && at <= self.along.1 + GAP;
+        names.iter().find(|name| {
+            let (a, b) = (name.at.min(), name.at.max());
+            if name.outline {
+                return near(a.x, low) && near(b.x, high);
+            }
+            let left = high <= case.0 + GAP && a.x <= high;
+            let right = low >= case.1 - GAP && a.x >= low;
+            (left || right) && height(a.y)
+        })
+    }
+}
+
+/// Strips at the ends of a front whose outlines the drawing names, where its lines alone
+/// show none.
+pub(super) fn by_name(grid: &Grid, names: &[StripName]) -> Beside {
+    let mut beside = Beside::default();
+    let Ok((left, right)) = front::outline(grid) else {
+        return beside;
+    };
+    let (low, high) = front::extent(left);
+    for name in names.iter().filter(|name| name.outline) {
+        let (a, b) = (name.at.min(), name.at.max());
+        let strip = Strip {
+            across: (a.x, b.x),
+            along: (a.y, b.y),
+        };
+        let wide = (STRIP.0..=STRIP.1).contains(&strip.width());
+        if !wide || b.y - a.y < HIGH * (high - low) {
+            continue;
+        }
+        if near(a.x, left.at) {
+            beside.left = vec![strip];
+        } else if near(b.x, right.at) {
+            beside.right = vec![strip];
+        }
+    }
+    beside
+}
+
 impl Beside {
+    /// Takes strips in doubt for what the drawing calls them, where it names both.
+    pub(super) fn settle_by(&mut self, names: &[StripName]) {
+        let Some((l, r)) = self.doubt else { return };
+        let case = (l.across.1, r.across.0);
+        if l.name(names, case).is_some() && r.name(names, case).is_some() {
+            self.doubt = None;
+            self.left = vec![l];
+            self.right = vec![r];
+        }
+    }
+
     pub(super) fn is_empty(&self) -> bool {
         self.left.is_empty() && self.right.is_empty()
     }
@@ -60,6 +119,18 @@ impl Beside {
         let left = self.left.last().map(|strip| strip.across.1);
         let right = self.right.last().map(|strip| strip.across.0);
         (left, right)
+    }
+
+    /// Left and right end of the case between them; as far as there is where nothing
+    /// stands at an end.
+    pub(super) fn case(&self) -> Option<Range> {
+        let (left, right) = self.ends();
+        (!self.is_empty()).then(|| {
+            (
+                left.unwrap_or(f64::NEG_INFINITY),
+                right.unwrap_or(f64::INFINITY),
+            )
+        })
     }
 
     /// The view without what stands beside the case.

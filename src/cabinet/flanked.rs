@@ -10,13 +10,15 @@ use super::reading::{Place, Range, near};
 use super::side::{self, SideReading};
 use super::{DrawnPart, Edge, Measured, MeasuredCabinet, Span, names};
 use crate::trade::{Axis, Role};
-use crate::view::ViewId;
+use crate::view::{StripName, ViewId};
 
 /// What stands beside the case of one cabinet, by all its views.
 #[derive(Default)]
 pub(super) struct Flanks {
     /// The front (or the plan, without a front) that shows it, as it is drawn.
     shown: Option<(ViewId, Grid, Beside)>,
+    /// What that view calls them.
+    names: Vec<StripName>,
     /// The plans as they are drawn.
     plans: Vec<(ViewId, Grid)>,
     in_front: bool,
@@ -29,7 +31,13 @@ pub(super) struct Flanks {
 }
 
 /// Takes what stands beside the case off the fronts and plans.
-pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) -> Flanks {
+///
+/// `names` gives what the drawing calls the strips of a view.
+pub(super) fn take<'n>(
+    fronts: &mut [(ViewId, Grid)],
+    plans: &mut [(ViewId, Grid)],
+    names: &dyn Fn(ViewId) -> &'n [StripName],
+) -> Flanks {
     let mut flanks = Flanks {
         plans: plans.to_vec(),
         ..Flanks::default()
@@ -56,6 +64,14 @@ pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) 
     for (id, grid) in fronts.iter_mut() {
         let mut found = beside::in_front(grid);
         let wide = front::width(grid).unwrap_or_default();
+        let names = names(*id);
+        found.settle_by(names);
+        if found.is_empty() {
+            let named = beside::by_name(grid, names);
+            if !named.is_empty() {
+                found = named;
+            }
+        }
         if found.is_empty() {
             // A plan may tell what the front alone does not.
             let told = by_plan.iter().find_map(|plan| plan.in_front_of(grid));
@@ -79,6 +95,7 @@ pub(super) fn take(fronts: &mut [(ViewId, Grid)], plans: &mut [(ViewId, Grid)]) 
                 *plan = beside::cut_plan(plan, &found, wide);
             }
             flanks.shown = Some((*id, whole, found));
+            flanks.names = names.to_vec();
             flanks.wide = wide;
         }
     }
@@ -158,7 +175,8 @@ impl Flanks {
                 let told = if p.word == "end" {
                     !panel && (framed || before == Face::Fronts)
                 } else {
-                    fronts_only || (framed && !panel) || before == Face::FrameAndFronts
+                    // What it shows may be the panel beyond the cut, and that one's foot.
+                    !panel && (fronts_only || framed) || before == Face::FrameAndFronts
                 };
                 return as_high(side) && told;
             };
@@ -214,9 +232,13 @@ impl Flanks {
             for strip in strips {
                 let deep = self.deep(placed, found, *strip, place);
                 let range = deep.as_ref().map(|span| (span.lo.at, span.hi.at));
-                let Some(role) = beside::role(strip.width(), range) else {
+                let named = found.case().and_then(|case| strip.name(&self.names, case));
+                // Where its own lines tell, they are the witness.
+                let told = beside::role(strip.width(), range);
+                let Some(role) = told.or(named.map(|name| name.role)) else {
                     continue;
                 };
+                let called = named.filter(|_| told.is_none());
                 let name = names::part(role, place, 0, 1);
                 let span = |axis: Axis, dir: Dir, range: Range, origin: f64| {
                     let ends = names::ends(role, place, &name, axis);
@@ -235,8 +257,11 @@ impl Flanks {
                     across: Some(span(Axis::Across, Dir::Upright, strip.across, left)),
                     deep,
                     high,
-                    evidence: "a bare strip beside the case, on which nothing of the case ends"
-                        .to_owned(),
+                    evidence: match called {
+                        Some(name) => format!("a strip beside the case, called '{}'", name.word),
+                        None => "a bare strip beside the case, on which nothing of the case ends"
+                            .to_owned(),
+                    },
                     opening: None,
                     flat: false,
                     name,

@@ -97,7 +97,9 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         cabinet.parts.extend(flat);
         return (cabinet, false);
     }
-    let flanks = flanked::take(&mut fronts, &mut plans);
+    let flanks = flanked::take(&mut fronts, &mut plans, &|id| {
+        views.get(id).map_or(&[], |view| view.strips.as_slice())
+    });
     placed.extend(plans.iter().filter_map(|(id, grid)| plan(*id, grid, bare)));
     placed.sort_by_key(|p| p.id);
     flanks.sort_out(&mut placed, frameless, || {

@@ -72,6 +72,7 @@ fn view(
         texts: Vec::new(),
         arcs: Vec::new(),
         dimensions: Vec::new(),
+        strips: Vec::new(),
         extents: Rect::new(
             coord! { x: 0.0, y: 0.0 },
             coord! { x: width * 25.4, y: 34.5 * 25.4 },

@@ -1,7 +1,7 @@
 //! A group of strokes with what is known of it becomes a view in true size.
 
 use super::flatten::{Flat, Stroke, unite};
-use super::{Scale, Title, View, ViewArc, ViewDimension, ViewKind, ViewText};
+use super::{Scale, Title, View, ViewArc, ViewDimension, ViewKind, ViewText, strip_names};
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment, SNAP_MM};
 use geo::{AffineTransform, Coord, Rect};
@@ -105,7 +105,15 @@ pub(super) fn block(sheet: &Sheet, id: u32) -> &str {
 }
 
 /// Takes the sketch's strokes: the view has its lines then.
-pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch) -> View {
+///
+/// `named` are texts that name strips beside it.
+pub(super) fn view(
+    index: usize,
+    sheet: &Sheet,
+    flat: &Flat,
+    sketch: &mut Sketch,
+    named: &[usize],
+) -> View {
     let mm = match &sketch.scale {
         Scale::Known { mm_per_unit, .. } => *mm_per_unit,
         Scale::Unknown { .. } => 1.0,
@@ -133,6 +141,7 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch
     // A dashed swing of a door runs aslant and says nothing of the edges.
     let straight = |s: &RawSegment| (s.a.x - s.b.x).abs().min((s.a.y - s.b.y).abs()) <= snap;
     let shows_hidden = segments.iter().any(|s| s.hidden && straight(s));
+    let outlines = strip_names::outlines(sheet, &segments);
     let work = linework::clean(&segments, snap);
     drop(segments);
     let extents = work
@@ -154,7 +163,7 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch
             source: arc.source,
         })
         .collect();
-    let texts = sketch
+    let texts: Vec<ViewText> = sketch
         .texts
         .iter()
         .filter_map(|&i| flat.texts.get(i))
@@ -189,6 +198,15 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch
         back,
         corner.y + shift.y * back,
     );
+    let outlines = outlines.into_iter().map(|mut own| {
+        own.at = Rect::new(own.at.min() - shift, own.at.max() - shift);
+        own
+    });
+    let called = named.iter().filter_map(|&i| {
+        let text = flat.texts.get(i)?;
+        strip_names::text(&text.text, place(text.at))
+    });
+    let strips = outlines.chain(called).collect();
     let told = &sketch.told;
     View {
         sheet: index,
@@ -205,6 +223,7 @@ pub(super) fn view(index: usize, sheet: &Sheet, flat: &Flat, sketch: &mut Sketch
         texts,
         arcs,
         dimensions,
+        strips,
         extents,
         to_drawing: to_flat.compose(&flat.to_drawing),
         plane: flat.plane,

@@ -24,6 +24,7 @@ mod scale;
 mod sets;
 mod stacked;
 mod straight;
+mod strip_names;
 mod titles;
 mod tokens;
 mod walls;
@@ -139,6 +140,17 @@ pub struct ViewText {
     pub source: u32,
 }
 
+/// What a drawing calls a filler or an end panel, and where, view millimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StripName {
+    pub role: crate::trade::Role,
+    /// The layer, block or text, as written.
+    pub word: String,
+    pub at: Rect<f64>,
+    /// The rectangle is that of the lines drawn under the name; else where a text begins.
+    pub outline: bool,
+}
+
 /// One view in its own upright frame, true millimetres, lower left corner of
 /// its linework at the origin.
 #[derive(Clone, Debug)]
@@ -157,6 +169,8 @@ pub struct View {
     pub texts: Vec<ViewText>,
     pub arcs: Vec<ViewArc>,
     pub dimensions: Vec<ViewDimension>,
+    /// Strips beside a case that the drawing names.
+    pub strips: Vec<StripName>,
     /// Extents of the linework, millimetres.
     pub extents: Rect<f64>,
     /// Maps view millimetres back to drawing units in `plane`, for marking up the

@@ -14,7 +14,7 @@ use super::walls::Faces;
 use super::witness::{Witness, agreements};
 use super::{
     Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, cuts, fragments,
-    kinds, past, runs, sets, stacked,
+    kinds, past, runs, sets, stacked, strip_names,
 };
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
@@ -560,10 +560,12 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     one_elevation(page);
     let first = reading.views.len();
     let flat = &page.flat;
-    let built = page.sketches.par_iter_mut();
-    reading
-        .views
-        .par_extend(built.map(|sketch| build::view(index, sheet, flat, sketch)));
+    let named = strip_names::texts(flat, &boxes(&page.sketches));
+    let built = page.sketches.par_iter_mut().enumerate();
+    reading.views.par_extend(built.map(|(own, sketch)| {
+        let texts = named.get(&own).map_or(&[][..], Vec::as_slice);
+        build::view(index, sheet, flat, sketch, texts)
+    }));
     let walls = page
         .walls
         .iter()

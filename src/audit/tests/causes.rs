@@ -342,6 +342,7 @@ pub(super) fn lying_view(text: &str, measured_mm: f64) -> View {
         extents: Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 1.0, y: 1.0 }),
         to_drawing: AffineTransform::identity(),
         plane: crate::view::Plane::default(),
+        strips: Vec::new(),
         shows_hidden: true,
     }
 }

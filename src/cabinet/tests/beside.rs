@@ -8,6 +8,8 @@ use crate::cabinet::flanked;
 use crate::cabinet::front;
 use crate::cabinet::grid::Grid;
 use crate::trade::Role;
+use crate::view::StripName;
+use geo::{Coord, Rect};
 
 fn grid(seen: &[Box]) -> Grid {
     boxes::grid(seen, &[], true)
@@ -152,7 +154,7 @@ fn a_strip_s_depth_is_read_where_the_plan_shows_nothing_else_in_it() {
 fn fronts_and_plans_are_left_without_what_stands_beside() {
     let mut fronts = [(0, with(&[(-60.0, 0.0, 0.0, 720.0)]))];
     let mut plans = [(1, plan(&[(-60.0, 0.0, 0.0, 19.0)]))];
-    flanked::take(&mut fronts, &mut plans);
+    flanked::take(&mut fronts, &mut plans, &|_| &[]);
     let wide = |grid: &Grid| {
         let (low, high) = beside::across_of(grid).unwrap();
         (low, high)
@@ -167,10 +169,42 @@ fn a_plan_settles_what_a_front_leaves_in_doubt() {
     let above = [(-18.0, 0.0, 0.0, 560.0), (800.0, 818.0, 0.0, 560.0)];
     let mut fronts = [(0, with(&panels))];
     let mut plans = [(1, plan(&above))];
-    flanked::take(&mut fronts, &mut plans);
+    flanked::take(&mut fronts, &mut plans, &|_| &[]);
     assert_eq!(beside::across_of(&fronts[0].1), Some((0.0, 800.0)));
     // Without it the front stays as it is.
     let mut fronts = [(0, with(&panels))];
-    flanked::take(&mut fronts, &mut []);
+    flanked::take(&mut fronts, &mut [], &|_| &[]);
     assert_eq!(beside::across_of(&fronts[0].1), Some((-18.0, 818.0)));
+}
+
+/// What a drawing calls a strip, by its outline's layer or by a text that begins there.
+fn called(role: Role, (x0, x1, y0, y1): Box, outline: bool) -> StripName {
+    StripName {
+        role,
+        word: "a name".to_owned(),
+        at: Rect::new(Coord { x: x0, y: y0 }, Coord { x: x1, y: y1 }),
+        outline,
+    }
+}
+
+#[test]
+fn names_settle_what_lines_leave_in_doubt() {
+    let panels = [(-18.0, 0.0, 0.0, 720.0), (800.0, 818.0, 0.0, 720.0)];
+    let taken = |names: &[StripName]| {
+        let mut fronts = [(0, with(&panels))];
+        flanked::take(&mut fronts, &mut [], &|_| names);
+        beside::across_of(&fronts[0].1)
+    };
+    let text = |x: f64| called(Role::EndPanel, (x, x, 400.0, 400.0), false);
+    let outline = |at: Box| called(Role::EndPanel, at, true);
+    assert_eq!(taken(&[text(-300.0), text(900.0)]), Some((0.0, 800.0)));
+    assert_eq!(
+        taken(&[outline(panels[0]), outline(panels[1])]),
+        Some((0.0, 800.0))
+    );
+    // One of them named, by a layer: it is one, and the other is not.
+    assert_eq!(taken(&[outline(panels[1])]), Some((-18.0, 800.0)));
+    // Texts in the case, over it, or at one end alone settle nothing.
+    assert_eq!(taken(&[text(400.0), text(410.0)]), Some((-18.0, 818.0)));
+    assert_eq!(taken(&[text(-300.0)]), Some((-18.0, 818.0)));
 }

@@ -58,6 +58,7 @@ pub fn drawn(mut segments: Vec<RawSegment>, kind: ViewKind, hidden: Hidden, titl
         texts: Vec::new(),
         arcs: Vec::new(),
         dimensions: Vec::new(),
+        strips: Vec::new(),
         extents: Rect::new(Coord { x: 0.0, y: 0.0 }, to),
         to_drawing: AffineTransform::identity(),
         plane: crate::view::Plane::Xy,

@@ -47,6 +47,7 @@ pub(super) fn drawing_of(
             })
             .collect(),
         dimensions: Vec::new(),
+        strips: Vec::new(),
         extents: Rect::new(
             Coord { x: 0.0, y: 0.0 },
             Coord {

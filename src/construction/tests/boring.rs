@@ -6,7 +6,7 @@ use super::hinges::{bored, cell, run, wrong};
 use super::*;
 use crate::cabinet::{MeasuredCabinet, Style};
 use crate::cutlist::*;
-use crate::trade::{Dimension, Role};
+use crate::trade::Dimension;
 
 /// Drawn with one door 297 × 717.
 fn cabinet() -> MeasuredCabinet {
