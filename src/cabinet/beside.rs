@@ -78,7 +78,7 @@ pub(super) fn by_name(grid: &Grid, names: &[StripName]) -> Beside {
     let Ok((left, right)) = front::outline(grid) else {
         return beside;
     };
-    let (low, high) = front::extent(left);
+    let (low, high) = left.extent();
     for name in names.iter().filter(|name| name.outline) {
         let (a, b) = (name.at.min(), name.at.max());
         let strip = Strip {
