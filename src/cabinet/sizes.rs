@@ -180,7 +180,9 @@ pub(super) fn overall(
                         None,
                     ));
                 }
-                (Some(front), Turned::Unsure) if faces.face == Face::Bare => {
+                (Some(front), Turned::Unsure)
+                    if faces.face == Face::Bare && !may_end_in_fronts(placed) =>
+                {
                     let ends = names("one edge of the case", "other edge of the case");
                     depth.extend(candidate(
                         placed,
@@ -240,6 +242,20 @@ pub(super) fn agrees(placed: &Placed, overall: &Sizes) -> bool {
     };
     of_front(placed)
         .is_none_or(|[wide, high]| same(&overall.width, wide) && same(&overall.height, high))
+}
+
+/// Thinnest front.
+const FRONT: f64 = 14.0;
+
+/// True where what was taken for the back is as thick as a front and shorter than the case:
+/// seen the wrong way round it is a door before it.
+fn may_end_in_fronts(placed: &Placed) -> bool {
+    placed.side().is_some_and(|side| {
+        side.back.is_some_and(|back| {
+            let whole = back.a <= side.low + SNAP_MM && back.b >= side.top - SNAP_MM;
+            back.t1 - back.t0 >= FRONT && !whole
+        })
+    })
 }
 
 fn toe_note(high: f64) -> Option<String> {
