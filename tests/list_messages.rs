@@ -19,7 +19,7 @@ fn problems(list: &CutList) -> Vec<String> {
 }
 
 /// A row under [`HEAD`], and what is wrong with it.
-const ROWS: [(&str, &str); 17] = [
+const ROWS: [(&str, &str); 18] = [
     (
         "B1,Side,2,-34 1/2,23,3/4",
         "`-34 1/2` is negative; write the size without a minus sign",
@@ -68,6 +68,10 @@ const ROWS: [(&str, &str); 17] = [
     (
         "B1,Side,2,34,1/116,3/4",
         "the fraction line may be out of place; write `1 1/16 in` if that is meant",
+    ),
+    (
+        "B1,Side,2,99999999999999999/16,23,3/4",
+        "can be read as more than one size: the fraction is more than a whole, as when its space is lost; write the size so that it can be read in one way only",
     ),
     (
         "B1,Side,2,34,23,34",
