@@ -647,3 +647,43 @@ fn fractions_of_one_character() {
         );
     }
 }
+
+/// Groups of digits as the SI writes them (SI Brochure, 9th edition, 5.4.4).
+#[test]
+fn digits_in_groups_are_one_number_where_each_group_has_three() {
+    for (text, mm) in [
+        ("1 234 mm", 1_234.0),
+        ("1 234 567 mm", 1_234_567.0),
+        ("1 234 567,8 mm", 1_234_567.8),
+    ] {
+        assert_eq!(read(text, Unit::Millimetre).mm(), mm, "{text}");
+    }
+    for text in [
+        "1 234 56 mm",
+        "1 234,5 678 mm",
+        "1 234 x",
+        "1-234 mm",
+        "1 \u{b2}\u{b3}\u{2074} mm",
+        "0 234 mm",
+        "1234 567 mm",
+        "1.5 234 mm",
+        "1 234,5,6 mm",
+    ] {
+        assert!(parse(text, Unit::Millimetre).is_err(), "{text}");
+    }
+}
+
+#[test]
+fn nobody_halves_a_fraction_that_could_be_halved() {
+    assert_eq!(readings("3 58", Unit::Inch), ["3 5/8 in"]);
+    assert!(readings("3 48", Unit::Inch).is_empty());
+}
+
+#[test]
+fn what_follows_small_figures_is_kept() {
+    for text in ["\u{b9}\u{b9}\u{2044}\u{2081}\u{2086} in", "11/16 in"] {
+        let parsed = parse(text, Unit::Millimetre).unwrap();
+        assert_eq!(parsed.length, fraction(0, 11, 16), "{text}");
+        assert_eq!(parsed.written.suffix, " in", "{text}");
+    }
+}
