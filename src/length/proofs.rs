@@ -426,6 +426,7 @@ fn tolerances() {
     assert_eq!(tol("± 0,8").unwrap(), read("0.8", Unit::Millimetre));
     assert_eq!(tol("+/-1/16").unwrap(), fraction(0, 1, 16));
     assert_eq!(tol("0").unwrap(), Length::ZERO);
+    assert_eq!(tol("1 in").unwrap(), fraction(1, 0, 1));
     assert_eq!(
         tol("32").unwrap_err().to_string(),
         "tolerance `32` is more than an inch and would pass any mistake"
@@ -491,6 +492,10 @@ fn another_size_is_written_alike() {
         ("36", fraction(34, 1, 2), "34 1/2"),
         ("34.5", fraction(31, 1, 16), "31.0625"),
         ("34.50 in", fraction(31, 0, 1), "31.00 in"),
+        ("34.5", Length::ZERO, "0.0"),
+        ("1'-3-1/2\"", fraction(12, 1, 4), "1'-0-1/4\""),
+        ("3/4", fraction(1, 1, 8), "1 1/8"),
+        ("¾", fraction(1, 1, 8), "1⅛"),
     ];
     for (written, length, expected) in cases {
         let parsed = parse(written, Unit::Inch).unwrap();
@@ -523,6 +528,22 @@ fn another_size_is_written_alike() {
         parsed.written.write(read("18 mm", Unit::Inch)),
         ("45/64".to_owned(), false)
     );
+    // 18 / 25.4 = 0.708 661 417...: four decimals are as fine as anyone measures.
+    let parsed = parse("34.5", Unit::Inch).unwrap();
+    assert_eq!(
+        parsed.written.write(read("18 mm", Unit::Inch)),
+        ("0.7087".to_owned(), false)
+    );
+    // 609.59 mm = 23.999 61 in: nearer to two feet than to anything on a rule.
+    let parsed = parse("1'-3 1/2\"", Unit::Inch).unwrap();
+    assert_eq!(
+        parsed.written.write(read("609.59 mm", Unit::Inch)),
+        ("2'-0\"".to_owned(), false)
+    );
+    for (text, whole) in [("36", true), ("34.5", false), ("34 1/2", false)] {
+        let parsed = parse(text, Unit::Inch).unwrap();
+        assert_eq!(parsed.written.is_whole(), whole, "{text}");
+    }
 }
 
 #[test]
@@ -686,4 +707,32 @@ fn what_follows_small_figures_is_kept() {
         assert_eq!(parsed.length, fraction(0, 11, 16), "{text}");
         assert_eq!(parsed.written.suffix, " in", "{text}");
     }
+}
+
+#[test]
+fn words_and_figures_that_look_like_a_date_are_none() {
+    assert_eq!(readings("2011-03-01", Unit::Inch), ["1/3 in"]);
+    for text in ["mar2-4", "marketplaces-4", "45-3-1"] {
+        let error = parse(text, Unit::Inch).unwrap_err();
+        assert!(
+            !matches!(error, LengthError::Date { .. }),
+            "{text}: {error}"
+        );
+    }
+}
+
+#[test]
+fn signs_and_words_round_a_size() {
+    assert_eq!(readings("4/4", Unit::Inch), ["1 in"]);
+    assert_eq!(inches("¾"), fraction(0, 3, 4));
+    assert_eq!(inches(" ⅝\""), fraction(0, 5, 8));
+    let negative = |text| matches!(parse(text, Unit::Inch), Err(LengthError::Negative { .. }));
+    assert!(negative("- 34") && negative("-  34") && negative("-34"));
+    let unknown = |text| {
+        matches!(
+            parse(text, Unit::Inch),
+            Err(LengthError::UnknownUnit { .. })
+        )
+    };
+    assert!(unknown("34 spans") && !unknown("34 in spans"));
 }
