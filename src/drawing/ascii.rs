@@ -276,14 +276,14 @@ fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
     const EACH: u64 = 0x0101_0101_0101_0101;
     // The line of the code, eight bytes at once; the lowest mark is its end.
     let word = u64::from_le_bytes(*bytes.first_chunk()?);
-    let others = word ^ EACH * u64::from(newline);
-    let marks = others.wrapping_sub(EACH) & !others & EACH << 7;
+    let others = word ^ (EACH * u64::from(newline));
+    let marks = others.wrapping_sub(EACH) & !others & (EACH << 7);
     if marks == 0 {
         return None;
     }
     let length = marks.trailing_zeros() / 8;
     let byte = |at: u32| (word >> (8 * at)) as u8;
-    let first = (word ^ EACH * u64::from(b' ')).trailing_zeros() / 8;
+    let first = (word ^ (EACH * u64::from(b' '))).trailing_zeros() / 8;
     let mut code: i32 = 0;
     let mut at = first;
     while at < length && byte(at).is_ascii_digit() {

@@ -259,7 +259,9 @@ mod tests {
             let rows: Vec<_> = rows.iter().map(|(l, n)| (inches(*l), *n)).collect();
             shown(&rows, size, inches(1.0 / 32.0)).map(|(way, _)| way)
         };
-        let table: [(&[(f64, u32)], Option<&str>); 12] = [
+        /// Lengths with their counts, and the way they show.
+        type Shown<'a> = (&'a [(f64, u32)], Option<&'a str>);
+        let table: [Shown<'_>; 12] = [
             (&[(72.0, 1), (22.0, 2)], Some("front-and-ends")),
             (&[(72.0, 1), (25.0, 2)], Some("mitred-front")),
             (&[(72.0, 2), (19.0, 2)], Some("all-round")),

@@ -50,7 +50,9 @@ fn judged(fronts: &[(&str, u32)]) -> Vec<(usize, Dimension)> {
 #[test]
 fn fronts_and_gaps_fill_the_opening() {
     use Dimension::{Quantity, Width};
-    let table: [(&[(&str, u32)], &[(usize, Dimension)]); 7] = [
+    /// Heights with their counts, and the cells that are blamed.
+    type Judged<'a> = (&'a [(&'a str, u32)], &'a [(usize, Dimension)]);
+    let table: [Judged<'_>; 7] = [
         (&[("237", 3)], &[]),
         (&[("140", 1), ("285", 1), ("286", 1)], &[]),
         // One row: its height; one count that makes all of the difference.
