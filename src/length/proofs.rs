@@ -494,6 +494,7 @@ fn another_size_is_written_alike() {
         ("34.50 in", fraction(31, 0, 1), "31.00 in"),
         ("34.5", Length::ZERO, "0.0"),
         ("1'-3-1/2\"", fraction(12, 1, 4), "1'-0-1/4\""),
+        ("1'-3.50\"", fraction(12, 1, 2), "1'-0.50\""),
         ("3/4", fraction(1, 1, 8), "1 1/8"),
         ("¾", fraction(1, 1, 8), "1⅛"),
     ];
@@ -698,6 +699,8 @@ fn digits_in_groups_are_one_number_where_each_group_has_three() {
 fn nobody_halves_a_fraction_that_could_be_halved() {
     assert_eq!(readings("3 58", Unit::Inch), ["3 5/8 in"]);
     assert!(readings("3 48", Unit::Inch).is_empty());
+    // Nor does anyone write a nought before it.
+    assert!(readings("3 0716", Unit::Inch).is_empty());
 }
 
 #[test]
@@ -711,8 +714,18 @@ fn what_follows_small_figures_is_kept() {
 
 #[test]
 fn words_and_figures_that_look_like_a_date_are_none() {
-    assert_eq!(readings("2011-03-01", Unit::Inch), ["1/3 in"]);
-    for text in ["mar2-4", "marketplaces-4", "45-3-1"] {
+    for text in ["2011-03-01", "2012-03-01"] {
+        assert_eq!(readings(text, Unit::Inch), ["1/3 in"], "{text}");
+    }
+    assert!(readings("4-Apr", Unit::Inch).is_empty());
+    for text in [
+        "mar2-4",
+        "marketplaces-4",
+        "45-3-1",
+        "3-4-1234",
+        "3-4-203",
+        "3-4-19ab",
+    ] {
         let error = parse(text, Unit::Inch).unwrap_err();
         assert!(
             !matches!(error, LengthError::Date { .. }),
@@ -735,4 +748,10 @@ fn signs_and_words_round_a_size() {
         )
     };
     assert!(unknown("34 spans") && !unknown("34 in spans"));
+    for text in ["3.5' 2\"", "3,5' 2\"", "1 1/2' 3\""] {
+        assert!(parse(text, Unit::Inch).is_err(), "{text}");
+    }
+    let third = i64::MAX / 3 / Unit::Millimetre.ticks();
+    let far = parse(&format!("{third} mm"), Unit::Inch);
+    assert!(matches!(far, Err(LengthError::OutOfRange { .. })));
 }
