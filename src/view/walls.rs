@@ -289,7 +289,10 @@ fn one_group(strokes: &[Stroke], part: &[u32]) -> Option<Found> {
         LOWER
     };
     let lower = inner.max().y - low <= share * (top - low);
-    if rest.len() < 8 || !lower || !walls.iter().all(|&i| outside(bounds(i).center().x)) {
+    // A case behind its frame, seen from above: its sides begin where the frame ends.
+    let behind = walls.iter().all(|&i| is(bounds(i).min().y, inner.max().y));
+    let outer = walls.iter().all(|&i| outside(bounds(i).center().x));
+    if rest.len() < 8 || !lower || behind || !outer {
         return None;
     }
     // The edge of what stands against the wall is drawn in one line with it.
@@ -436,6 +439,27 @@ mod tests {
         for draft in [one, uneven, wide] {
             assert!(read(&draft.sheet()).walls.is_empty());
         }
+    }
+
+    #[test]
+    fn the_sides_behind_a_frame_seen_from_above_are_no_walls() {
+        let mut plan = Draft::new("plan.dxf")
+            .units(4)
+            .text("B1 PLAN", 400.0, -40.0, 20.0);
+        for (left, right) in [(0.0, 45.0), (45.0, 778.0), (778.0, 823.0)] {
+            plan = plan
+                .line(left, 0.0, right, 0.0)
+                .line(left, 19.0, right, 19.0)
+                .line(left, 0.0, left, 19.0)
+                .line(right, 0.0, right, 19.0);
+        }
+        let plan = plan
+            .line(0.0, 19.0, 0.0, 330.0)
+            .line(823.0, 19.0, 823.0, 330.0)
+            .line(0.0, 330.0, 823.0, 330.0);
+        let reading = read(&plan.sheet());
+        assert!(reading.left_out.is_empty(), "{:?}", reading.left_out);
+        assert!((reading.views[0].extents.height() - 330.0).abs() < 1e-6);
     }
 
     #[test]
