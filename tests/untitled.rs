@@ -495,6 +495,15 @@ fn no_fixture_without_some_of_its_titles_gets_a_wrong_size() {
         let titled = check(&[Path::new(&path)]);
         let ids = ids(&titled);
         for id in ids.iter().filter(|_| ids.len() > 1) {
+            // Where its views differ in a size, another of them is read without the titles.
+            let torn = format!(" of {id} is ");
+            let said = messages(&titled);
+            if said
+                .iter()
+                .any(|m| m.contains(&torn) && m.contains("in its"))
+            {
+                continue;
+            }
             let folder = partly(&format!("derived/{name}"), &[], |text| is_of(text, id));
             let report = check(&[folder.path()]);
             for other in other_than_titled(&report, &titled) {
