@@ -146,11 +146,11 @@ fn along(bench: &Bench<'_>, case: &Case<'_>, axis: Axis, typed: &[Typed<'_>]) ->
     };
     let total = term(whole, format!("the overall {noun}"))?;
     let mut terms = Vec::new();
-    for (range, name) in before(&case.parts, axis, whole.0, room.0) {
+    for (range, name) in filling(&case.parts, axis, (room.0, whole.0), -1.0) {
         terms.push(term(range, name)?);
     }
     terms.push(term(room, format!("the interior {noun}"))?);
-    for (range, name) in after(&case.parts, axis, room.1, whole.1) {
+    for (range, name) in filling(&case.parts, axis, (room.1, whole.1), 1.0) {
         terms.push(term(range, name)?);
     }
     let views: BTreeSet<Option<ViewId>> = terms
@@ -200,46 +200,37 @@ fn along(bench: &Bench<'_>, case: &Case<'_>, axis: Axis, typed: &[Typed<'_>]) ->
     Some(finding)
 }
 
-/// What fills the way from the outer face to the room inside: the board that bounds the
-/// room, and before it what else is there.
-fn before(parts: &[&DrawnPart], axis: Axis, outer: f64, inner: f64) -> Vec<((f64, f64), String)> {
-    let board = board(parts, axis, (outer, inner), |range| range.1 - inner);
-    let begin = board.as_ref().map_or(inner, |(range, _)| range.0);
-    let rest = (begin - outer > SNAP_MM).then(|| {
-        let name = match axis {
-            Axis::High => "what is under it",
-            Axis::Across | Axis::Deep => "what is before it",
-        };
-        ((outer, begin), name.to_owned())
-    });
-    rest.into_iter().chain(board).collect()
-}
-
-/// As [`before`], from the room inside to the other outer face.
-fn after(parts: &[&DrawnPart], axis: Axis, inner: f64, outer: f64) -> Vec<((f64, f64), String)> {
-    let board = board(parts, axis, (inner, outer), |range| range.0 - inner);
-    let end = board.as_ref().map_or(inner, |(range, _)| range.1);
-    let rest = (outer - end > SNAP_MM).then(|| {
-        let name = match axis {
-            Axis::High => "what is over it",
-            Axis::Across | Axis::Deep => "what is behind it",
-        };
-        ((end, outer), name.to_owned())
-    });
-    board.into_iter().chain(rest).collect()
-}
-
-/// The first part within a range whose face bounds the room.
-fn board(
+/// What fills the way between the room inside and the outer face on one side of it, the
+/// upper one where `away` is 1 and the lower one where it is -1: the board that bounds
+/// the room, and beyond it what else is there. From below upwards.
+fn filling(
     parts: &[&DrawnPart],
     axis: Axis,
-    within: (f64, f64),
-    off: impl Fn((f64, f64)) -> f64,
-) -> Option<((f64, f64), String)> {
-    parts.iter().find_map(|part| {
+    (inner, outer): (f64, f64),
+    away: f64,
+) -> Vec<((f64, f64), String)> {
+    let upwards = away > 0.0;
+    let turned = |(a, b): (f64, f64)| if upwards { (a, b) } else { (b, a) };
+    let board = parts.iter().find_map(|part| {
         let span = part.span(axis).filter(|span| !span.is_lower_bound())?;
         let range = (span.lo.at, span.hi.at);
-        let fits = range.0 >= within.0 - SNAP_MM && range.1 <= within.1 + SNAP_MM;
-        (fits && off(range).abs() <= SNAP_MM).then(|| (range, format!("the {}", part.name)))
-    })
+        let (near, far) = turned(range);
+        let bounds = (near - inner).abs() <= SNAP_MM && (far - outer) * away <= SNAP_MM;
+        bounds.then(|| (range, format!("the {}", part.name)))
+    });
+    let end = board.as_ref().map_or(inner, |(range, _)| turned(*range).1);
+    let rest = ((outer - end) * away > SNAP_MM).then(|| {
+        let name = match (axis, upwards) {
+            (Axis::High, false) => "what is under it",
+            (Axis::High, true) => "what is over it",
+            (Axis::Across | Axis::Deep, false) => "what is before it",
+            (Axis::Across | Axis::Deep, true) => "what is behind it",
+        };
+        (turned((end, outer)), name.to_owned())
+    });
+    let mut out: Vec<((f64, f64), String)> = board.into_iter().chain(rest).collect();
+    if !upwards {
+        out.reverse();
+    }
+    out
 }
