@@ -49,18 +49,6 @@ pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync 
     items.par_iter().map(work).collect()
 }
 
-/// Does two things side by side.
-pub fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
-    std::thread::scope(|scope| {
-        let thread = scope.spawn(one);
-        let other = other();
-        match thread.join() {
-            Ok(one) => (one, other),
-            Err(panic) => std::panic::resume_unwind(panic),
-        }
-    })
-}
-
 /// Orders names as a person does: B2 before B10.
 pub fn natural(a: &str, b: &str) -> std::cmp::Ordering {
     // Letters and the number after them, again and again.

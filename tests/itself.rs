@@ -393,16 +393,25 @@ fn figures_of_several_views_make_the_width() {
 
 #[test]
 fn figures_of_several_views_make_the_height_and_the_depth() {
-    let spread = |inside: &str, board: &str, whole: &str| {
+    // Room, board and whole, each from where to where and where its line is.
+    let spread = |at: [[(f64, f64); 2]; 3], lines: [f64; 3], figures: [&str; 3]| {
         let mut sheet = case(&RIGHT);
-        sheet.typed((900.0, 18.0), (900.0, 702.0), 860.0, inside);
-        sheet.typed((18.0, 0.0), (18.0, 18.0), -40.0, board);
-        sheet.typed((600.0, 0.0), (600.0, 720.0), 640.0, whole);
+        for (([from, to], line), figure) in at.into_iter().zip(lines).zip(figures) {
+            sheet.typed(from, to, line, figure);
+        }
         sheet
     };
-    silent(&spread("684", "18", "720"));
+    let height = |figures| {
+        let at = [
+            [(900.0, 18.0), (900.0, 702.0)],
+            [(18.0, 0.0), (18.0, 18.0)],
+            [(600.0, 0.0), (600.0, 720.0)],
+        ];
+        spread(at, [860.0, -40.0, 640.0], figures)
+    };
+    silent(&height(["684", "18", "720"]));
     only(
-        &spread("684.7", "18.7", "719.5"),
+        &height(["684.7", "18.7", "719.5"]),
         &[
             "the bottom (written '18.7')",
             "the interior height (written '684.7')",
@@ -410,16 +419,17 @@ fn figures_of_several_views_make_the_height_and_the_depth() {
             "the overall height (written '719.5')",
         ],
     );
-    let spread = |inside: &str, back: &str, whole: &str| {
-        let mut sheet = case(&RIGHT);
-        sheet.typed((900.0, 720.0), (1454.0, 720.0), 760.0, inside);
-        sheet.typed((1454.0, 720.0), (1460.0, 720.0), 760.0, back);
-        sheet.typed((600.0, 1100.0), (600.0, 1660.0), 640.0, whole);
-        sheet
+    let depth = |figures| {
+        let at = [
+            [(900.0, 720.0), (1454.0, 720.0)],
+            [(1454.0, 720.0), (1460.0, 720.0)],
+            [(600.0, 1100.0), (600.0, 1660.0)],
+        ];
+        spread(at, [760.0, 760.0, 640.0], figures)
     };
-    silent(&spread("554", "6", "560"));
+    silent(&depth(["554", "6", "560"]));
     only(
-        &spread("554.7", "6.5", "559.5"),
+        &depth(["554.7", "6.5", "559.5"]),
         &[
             "the interior depth (written '554.7')",
             "the back (written '6.5')",

@@ -5,6 +5,8 @@ mod common;
 use serde_json::Value;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
 
 /// A folder with the constructed wall cabinet C2, whose list agrees.
 struct Job {
@@ -425,6 +427,36 @@ fn a_changed_drawing_is_told_size_by_size() {
             "drawn: left side, right side, top",
         ],
     );
+}
+
+#[test]
+fn a_list_that_is_saved_while_it_is_checked_is_not_released() {
+    let job = Job::new();
+    let list = fs::read_to_string(job.path("c2.csv")).unwrap();
+    let done = AtomicBool::new(false);
+    let said = std::thread::scope(|scope| {
+        let saving = scope.spawn(|| {
+            // Each time as another file in its place, with another blank line at its end.
+            for times in 1.. {
+                let whole = job.path("c2.csv.part");
+                fs::write(&whole, format!("{list}{}", "\n".repeat(times % 500))).unwrap();
+                fs::rename(&whole, job.path("c2.csv")).unwrap();
+                if done.load(Ordering::SeqCst) {
+                    break;
+                }
+                std::thread::sleep(Duration::from_millis(1));
+            }
+        });
+        let said = run(&["release", job.folder(), "--by", "Ada", "--issue", "A"]);
+        done.store(true, Ordering::SeqCst);
+        saving.join().unwrap();
+        said
+    });
+    assert_ne!(said.status, 0, "{}", said.out);
+    let why = "c2.csv was saved while it was being checked; nothing was released";
+    assert!(said.err.contains(why), "{}{}", said.out, said.err);
+    assert!(!job.path("dryfit-release-A.toml").exists());
+    job.release();
 }
 
 /// Other bytes with the same sizes are said to be other bytes.

@@ -50,7 +50,7 @@ pub fn check(call: &Call) -> Result<Checked, Trouble> {
 
 /// Hash of an input file by its shown path.
 pub fn content_hash(shown: &str) -> Option<String> {
-    hash_file(Path::new(shown))
+    hash_file(Path::new(shown)).ok()
 }
 
 impl Checked {

@@ -46,7 +46,7 @@ impl Input {
     pub fn hash(&self) -> Option<String> {
         match &self.held {
             Some(bytes) => Some(written::hash(bytes)),
-            None => written::hash_file(&self.path),
+            None => written::hash_file(&self.path).ok(),
         }
     }
 }

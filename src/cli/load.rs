@@ -11,7 +11,6 @@ use crate::construction::{
 };
 use crate::cutlist::ListHints;
 use crate::length::Unit;
-use crate::plain::both;
 use crate::view::Hints;
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -106,7 +105,7 @@ pub fn load_stamped(call: &Call) -> Result<(Job, Stamps), LoadError> {
         stamps.add(&input.shown, &input.path);
     }
     let show = |input: &Input| progress.set_message(input.shown.clone());
-    let (read_lists, ()) = both(
+    let (read_lists, ()) = rayon::join(
         || {
             let of = |input: &Input| {
                 show(input);

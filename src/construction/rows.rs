@@ -6,20 +6,20 @@ use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Rows of the lists by cabinet and role.
+/// Rows of the lists by cabinet and role; some, as of what is bought, have none.
 pub(super) struct Rows<'a> {
-    by_part: BTreeMap<(String, Role), Vec<&'a Row>>,
+    by_part: BTreeMap<(String, Option<Role>), Vec<&'a Row>>,
     /// Rows that name no cabinet.
     unnamed: BTreeMap<Role, Vec<&'a Row>>,
 }
 
 impl<'a> Rows<'a> {
     pub fn of(lists: &'a [CutList]) -> Self {
-        let mut by_part: BTreeMap<(String, Role), Vec<&Row>> = BTreeMap::new();
+        let mut by_part: BTreeMap<(String, Option<Role>), Vec<&Row>> = BTreeMap::new();
         let mut unnamed: BTreeMap<Role, Vec<&Row>> = BTreeMap::new();
         for row in lists.iter().flat_map(|list| &list.rows) {
-            let Some(role) = row.role() else { continue };
-            if row.cabinets.is_empty() {
+            let role = row.role();
+            if let Some(role) = role.filter(|_| row.cabinets.is_empty()) {
                 unnamed.entry(role).or_default().push(row);
             }
             // One that names its cabinet twice is one row for it.
@@ -43,6 +43,15 @@ impl<'a> Rows<'a> {
 
     /// Rows for a part of a cabinet, by the cabinet's key.
     pub fn of_part(&self, key: &str, role: Role) -> &[&'a Row] {
+        self.of_cabinet(key, Some(role))
+    }
+
+    /// Rows of a cabinet that are for no part of it, by the cabinet's key.
+    pub fn of_no_part(&self, key: &str) -> &[&'a Row] {
+        self.of_cabinet(key, None)
+    }
+
+    fn of_cabinet(&self, key: &str, role: Option<Role>) -> &[&'a Row] {
         self.by_part
             .get(&(key.to_owned(), role))
             .map_or(&[], Vec::as_slice)

@@ -66,9 +66,8 @@ pub struct Placed {
     pub sources: Vec<Source>,
     pub block_paths: Vec<String>,
     path_ids: HashMap<(u32, u32), u32>,
+    /// Made at the first insert.
     plan: Option<Plan>,
-    /// How often blocks were looked through.
-    plans: u32,
     expanded: u64,
     full: bool,
     /// Blocks drawn in other units than the drawing, by name and units.
@@ -84,7 +83,6 @@ impl Default for Placed {
             block_paths: vec![String::new()],
             path_ids: HashMap::new(),
             plan: None,
-            plans: 0,
             expanded: 0,
             full: false,
             other_units: BTreeMap::new(),
@@ -308,12 +306,9 @@ impl Placed {
             self.refuse_insert(definitions, item, insert, paper, reason);
             return;
         }
-        if frame.depth == 0 {
-            self.replan(definitions);
-        }
-        let Some(cost) = self.plan.as_ref().and_then(|plan| plan.cost(index)) else {
-            let reason = "it is defined after entities that were drawn, in too many pieces; save the drawing again";
-            self.refuse_insert(definitions, item, insert, paper, reason);
+        let plan = self.plan.get_or_insert_with(|| Plan::new(definitions));
+        let Some(cost) = plan.cost(index) else {
+            // Defined after entities were drawn, it is drawn when the file is read again.
             return;
         };
         if frame.depth >= MAX_NESTING {
@@ -397,14 +392,6 @@ impl Placed {
     /// Plans anew when blocks were defined since. A drawing has one section of
     /// blocks; damaged ones have several, and what a new block holds may close a
     /// circle with blocks that are known already.
-    fn replan(&mut self, definitions: &Definitions) {
-        let known = self.plan.as_ref().map(Plan::blocks);
-        if known != Some(definitions.blocks.len()) && self.plans < MOST_PLANS {
-            self.plans += 1;
-            self.plan = Some(Plan::new(definitions));
-        }
-    }
-
     fn path(&mut self, definitions: &Definitions, outer: u32, block: u32) -> u32 {
         if let Some(&id) = self.path_ids.get(&(outer, block)) {
             return id;
@@ -428,9 +415,6 @@ impl Placed {
         id
     }
 }
-
-/// How often blocks are looked through again because further ones came.
-const MOST_PLANS: u32 = 64;
 
 fn limit() -> usize {
     usize::try_from(MAX_PRIMITIVES).unwrap_or(usize::MAX)

@@ -88,11 +88,6 @@ impl Plan {
         plan
     }
 
-    /// How many blocks were known when the plan was made.
-    pub fn blocks(&self) -> usize {
-        self.blocks.len()
-    }
-
     /// Cost of one copy of a block; `None` for one that came later.
     pub fn cost(&self, block: u32) -> Option<Cost> {
         self.blocks.get(block as usize).copied()

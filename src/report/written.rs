@@ -49,7 +49,7 @@ impl Written {
             return State::NotOurs;
         }
         let hash = hash_file(path);
-        if hash.is_some_and(|hash| self.files.values().any(|ours| *ours == hash)) {
+        if hash.is_ok_and(|hash| self.files.values().any(|ours| *ours == hash)) {
             State::Ours
         } else if self.files.contains_key(name) {
             State::Changed

@@ -17,9 +17,12 @@ fn hex(digest: &[u8]) -> String {
 }
 
 /// SHA-256 of a file, without holding all of it.
-pub fn hash_file(path: &Path) -> Option<String> {
-    let mut file = std::fs::File::open(path).ok()?;
+///
+/// # Errors
+/// When it cannot be read.
+pub fn hash_file(path: &Path) -> std::io::Result<String> {
+    let mut file = std::fs::File::open(path)?;
     let mut hasher = Sha256::new();
-    std::io::copy(&mut file, &mut hasher).ok()?;
-    Some(hex(&hasher.finalize()))
+    std::io::copy(&mut file, &mut hasher)?;
+    Ok(hex(&hasher.finalize()))
 }

@@ -319,3 +319,21 @@ fn wait(
 fn name(path: &Path) -> String {
     file_name(&path.to_string_lossy()).to_owned()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ctrl_c_that_is_taken_already_is_said() {
+        // Tests that are ended by a signal have not passed.
+        let last = Arc::new(AtomicU8::new(1));
+        let taken = || listen(&Arc::default(), &last);
+        assert!(taken().is_ok());
+        let said = taken().unwrap_err().to_string();
+        assert!(
+            said.starts_with("Ctrl-C cannot be listened for: "),
+            "{said}"
+        );
+    }
+}

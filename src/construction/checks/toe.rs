@@ -8,7 +8,6 @@ use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 
 pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
-    let heaters: Vec<&Row> = facts.rows().filter(|row| is_heater(row)).collect();
     for (name, cabinet) in facts.named() {
         let toe = Toe::of(facts, name, cabinet);
         for part in &toe.openings {
@@ -20,7 +19,8 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
                 toe.listed(facts, row, found);
             }
         }
-        for row in heaters.iter().copied().filter(|row| is_for(row, name)) {
+        let of_no_part = facts.rows.of_no_part(&cabinet_key(name));
+        for row in of_no_part.iter().filter(|row| is_heater(row)) {
             toe.heater(facts, row, found);
         }
     }
@@ -233,19 +233,11 @@ fn says(row: &Row, word: &str) -> bool {
     has(&row.part) || row.note.as_deref().is_some_and(has)
 }
 
-/// A heater for a toe space, which is bought and no part of a case.
+/// Whether a row without a role is a heater for a toe space, which is bought and no part
+/// of a case.
 fn is_heater(row: &Row) -> bool {
-    row.role().is_none()
-        && row.part.to_lowercase().contains("heater")
+    row.part.to_lowercase().contains("heater")
         && (says(row, "toe") || says(row, "kick") || says(row, "plinth"))
-}
-
-/// True when a row is for the cabinet.
-fn is_for(row: &Row, name: &str) -> bool {
-    let key = cabinet_key(name);
-    row.cabinets
-        .iter()
-        .any(|cabinet| cabinet_key(cabinet) == key)
 }
 
 /// A panel's height and length: as they are called, else the smaller and the larger of

@@ -130,6 +130,20 @@ fn refused_inserts() {
     );
 }
 
+/// Blocks and entities in turn, each insert after the section that defines its block.
+#[test]
+fn blocks_defined_between_entities_are_drawn() {
+    let sections = (0..100).map(|piece| {
+        let line = super::line(f64::from(piece));
+        let block = format!("0 BLOCK\n2 P{piece}\n10 0\n20 0\n{line}0 ENDBLK");
+        let insert = format!("0 INSERT\n2 P{piece}\n10 0\n20 0");
+        super::section("BLOCKS", &block) + &super::section("ENTITIES", &insert)
+    });
+    let s = super::read(&super::pairs(&(sections.collect::<String>() + "0 EOF")));
+    assert_eq!(s.segments.len(), 100);
+    assert_eq!(left_out(&s), []);
+}
+
 #[test]
 fn a_table_entry_with_a_bad_number_is_said() {
     let tables = super::section("TABLES", "0 TABLE\n2 LAYER\n0 LAYER\n2 A\n62 red\n0 ENDTAB");

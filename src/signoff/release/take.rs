@@ -39,8 +39,7 @@ pub fn file(place: &Place) -> Result<File, FileError> {
         source,
     };
     let bytes = std::fs::metadata(&place.path).map_err(error)?.len();
-    let sha256 = hash_file(&place.path)
-        .ok_or_else(|| error(std::io::Error::other("its content cannot be read")))?;
+    let sha256 = hash_file(&place.path).map_err(error)?;
     Ok(File {
         name: file_name(&place.path.to_string_lossy()).to_owned(),
         kind: place.kind,

@@ -13,6 +13,21 @@ fn file(name: &str, kind: FileKind, content: &str) -> File {
     }
 }
 
+#[test]
+fn what_cannot_be_read_is_not_bound() {
+    let home = tempfile::tempdir().unwrap();
+    // A folder is there, and has no content; the other is not there.
+    for path in [home.path().to_owned(), home.path().join("k1.csv")] {
+        let place = super::take::Place {
+            path: path.clone(),
+            kind: FileKind::List,
+        };
+        let said = super::take::file(&place).unwrap_err().to_string();
+        let begin = format!("{}: cannot be read: ", path.display());
+        assert!(said.starts_with(&begin), "{said}");
+    }
+}
+
 fn list(name: &str, content: &str) -> File {
     file(name, FileKind::List, content)
 }
