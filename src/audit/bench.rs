@@ -271,7 +271,7 @@ fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<(Strin
     });
     let mut cases: Vec<Case<'a>> = cases.into_iter().flatten().collect();
     cases.sort_by(|a, b| {
-        words::natural(&a.name, &b.name).then_with(|| fingerprint(a).cmp(&fingerprint(b)))
+        words::natural(&a.name, &b.name).then_with(|| size_key(a).cmp(&size_key(b)))
     });
     let mut doubled: Vec<(String, Vec<usize>)> = Vec::new();
     let sheets = |case: &Case<'_>| -> Vec<usize> {
@@ -284,7 +284,7 @@ fn cases<'a>(job: &'a Job, roles: &BTreeSet<Role>) -> (Vec<Case<'a>>, Vec<(Strin
     for case in cases {
         match kept.last_mut() {
             Some(last) if last.name.to_lowercase() == case.name.to_lowercase() => {
-                if fingerprint(last) != fingerprint(&case) {
+                if !alike(last, &case) {
                     last.doubtful = true;
                 }
                 match doubled.last_mut() {
@@ -331,29 +331,48 @@ fn span_key(span: &Span) -> (i64, i64) {
     (ticks(span.lo.at), ticks(span.hi.at))
 }
 
-/// One part's share of a fingerprint: its role, then width, depth and height.
-type PartMark = (Role, [Option<i64>; 3]);
+/// A part's role, then its width, depth and height.
+type PartKey = (Role, [Option<Length>; 3]);
 
-/// Sizes of a cabinet, to tell two of one name apart. Positions of views do not
-/// matter, noise of a drawing (under 0.05 mm) neither.
-fn fingerprint(case: &Case<'_>) -> (Vec<Option<i64>>, Vec<PartMark>) {
-    let rough = |span: &Span| (span.mm() / 0.05).round() as i64;
-    let sizes = Axis::ALL
-        .iter()
-        .flat_map(|&axis| {
-            [
-                case.overall(axis).map(rough),
-                case.interior(axis).map(rough),
-            ]
-        })
-        .collect();
-    let mut parts: Vec<PartMark> = case
-        .parts
-        .iter()
-        .map(|part| (part.role, Axis::ALL.map(|axis| part.span(axis).map(rough))))
-        .collect();
+/// Sizes of a cabinet, for an order in which positions of views do not matter.
+fn size_key(case: &Case<'_>) -> (Vec<Option<Length>>, Vec<PartKey>) {
+    let sizes = Axis::ALL.iter().flat_map(|&axis| {
+        let spans = [case.overall(axis), case.interior(axis)];
+        spans.map(|span| span.map(Span::length))
+    });
+    let part = |part: &&DrawnPart| {
+        let sizes = Axis::ALL.map(|axis| part.span(axis).map(Span::length));
+        (part.role, sizes)
+    };
+    let mut parts: Vec<PartKey> = case.parts.iter().map(part).collect();
     parts.sort_unstable();
-    (sizes, parts)
+    (sizes.collect(), parts)
+}
+
+/// How far one size is off from drawing to drawing by the noise of drawing.
+const NOISE_MM: f64 = 0.05;
+
+/// Whether two cabinets of one name are drawn alike, wherever their views are.
+fn alike(one: &Case<'_>, other: &Case<'_>) -> bool {
+    let near = |one: Option<&Span>, other: Option<&Span>| match (one, other) {
+        (Some(one), Some(other)) => (one.mm() - other.mm()).abs() <= NOISE_MM,
+        (one, other) => one.is_none() && other.is_none(),
+    };
+    let sizes = Axis::ALL.iter().all(|&axis| {
+        near(one.overall(axis), other.overall(axis))
+            && near(one.interior(axis), other.interior(axis))
+    });
+    let mut rest = other.parts.clone();
+    let mut has = |part: &&DrawnPart| {
+        let place = rest.iter().position(|of| {
+            of.role == part.role
+                && Axis::ALL
+                    .iter()
+                    .all(|&axis| near(part.span(axis), of.span(axis)))
+        });
+        place.map(|place| rest.swap_remove(place)).is_some()
+    };
+    sizes && one.parts.len() == other.parts.len() && one.parts.iter().all(&mut has)
 }
 
 /// The step a list's sizes are written in, halved: the finest binary fraction of

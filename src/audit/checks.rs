@@ -372,6 +372,14 @@ fn settle<'a>(
             };
             State::Unchecked
         }
+        _ if passes && want.miss(compared.value + compared.unknown_band) > check.tolerance => {
+            check.by = format!(
+                "as large as the drawn {} before its edge band is on, and the band's thickness is \
+                 not stated; add it to the list, or state it in the job file",
+                show.size(want.value)
+            );
+            State::Unchecked
+        }
         _ if passes => State::Agrees,
         _ if within_unknown_band(compared.value, compared.unknown_band, want, check.tolerance) => {
             check.by = format!(

@@ -1,5 +1,6 @@
 //! Tests of the whole room on hand-built cabinets and lists.
 
+mod bands;
 mod basics;
 mod causes;
 mod evidence;
