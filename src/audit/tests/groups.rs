@@ -7,7 +7,7 @@ use crate::cutlist::Per;
 use crate::length::Unit;
 use crate::trade::{Dimension, Role};
 
-fn list_for(id: &str, width: f64) -> String {
+pub(super) fn list_for(id: &str, width: f64) -> String {
     let eighths = |value: f64| {
         let steps = (value * 16.0).round() as i64;
         let (whole, mut over, mut under) = (steps / 16, steps % 16, 16);

@@ -8,3 +8,4 @@ mod groups;
 mod mutations;
 mod order;
 mod size;
+mod ways;
