@@ -60,7 +60,7 @@ pub(super) type Pieces = SmallVec<[Piece; 1]>;
 pub(super) type Runs = SmallVec<[Run; 2]>;
 
 /// All pieces at one position.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Track {
     pub at: f64,
     pub pieces: Pieces,
@@ -71,6 +71,19 @@ pub(super) struct Track {
     /// The runs joined across gaps that a crossing part explains: a groove's
     /// mouth breaks the edge of the panel it is cut into.
     pub bridged: Runs,
+}
+
+impl Clone for Track {
+    /// Copied whole, not one by one: grids are copied many times over.
+    fn clone(&self) -> Self {
+        Self {
+            at: self.at,
+            pieces: Pieces::from_slice(&self.pieces),
+            runs: Runs::from_slice(&self.runs),
+            seen: Runs::from_slice(&self.seen),
+            bridged: Runs::from_slice(&self.bridged),
+        }
+    }
 }
 
 impl Track {
@@ -289,9 +302,11 @@ impl Grid {
                 .iter()
                 .filter(|track| !track.seen.is_empty())
                 .map(|track| Track {
-                    runs: track.seen.clone(),
-                    bridged: track.seen.clone(),
-                    ..track.clone()
+                    at: track.at,
+                    pieces: Pieces::from_slice(&track.pieces),
+                    runs: Runs::from_slice(&track.seen),
+                    seen: Runs::from_slice(&track.seen),
+                    bridged: Runs::from_slice(&track.seen),
                 })
                 .collect()
         };
@@ -439,7 +454,11 @@ impl Grid {
 }
 
 fn clip(tracks: &[Track], at: (f64, f64), along: (f64, f64)) -> Vec<Track> {
+    let whole = |lo: f64, hi: f64| lo >= along.0 && hi <= along.1;
     let cut = |runs: &[Run]| -> Runs {
+        if runs.iter().all(|run| whole(run.lo, run.hi) && run.len() > GAP) {
+            return Runs::from_slice(runs);
+        }
         runs.iter()
             .filter(|run| run.hi > along.0 + GAP && run.lo < along.1 - GAP)
             .map(|run| Run {

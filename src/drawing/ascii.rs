@@ -7,6 +7,7 @@ use std::ops::Range;
 use super::groups::{End, Group, Value};
 use super::limits::MAX_LINE_BYTES;
 use super::pieces::Place;
+use super::record::Record;
 
 const CHUNK: usize = 256 * 1024;
 
@@ -95,6 +96,10 @@ impl<R: Read> Ascii<R> {
         self.reader
     }
 
+    pub fn into_buffer(self) -> Vec<u8> {
+        self.buffer
+    }
+
     /// The next group. A line that should be a group code and is none starts a
     /// search for the next entity; the group found says where the damage was.
     pub fn next(&mut self) -> io::Result<Result<Group<'_>, End>> {
@@ -118,6 +123,27 @@ impl<R: Read> Ascii<R> {
             }));
         }
         self.next_with_care()
+    }
+
+    /// Adds the groups that come next to a record as long as they are of the common
+    /// kind; left are a group 0 and all that needs care. Gives the position of the last.
+    pub fn fill(&mut self, record: &mut Record) -> Option<u64> {
+        let mut last = None;
+        while let Some((code, value, used)) = quick(self.unread(), self.newline) {
+            if code == 0 {
+                break;
+            }
+            let value = self.at + value.start..self.at + value.end;
+            let bytes = self.buffer.get(value.clone()).unwrap_or_default();
+            record.add(code, Value::Text(without_returns(bytes)));
+            last = Some(value);
+            self.at += used;
+            self.line += 2;
+        }
+        let bytes = self.buffer.get(last?).unwrap_or_default();
+        self.after_zero = is_zero(without_returns(bytes));
+        self.started = true;
+        Some(self.line - 1)
     }
 
     /// As [`Ascii::next`], for all that [`quick`] leaves: the end of the
@@ -272,31 +298,72 @@ impl<R: Read> Ascii<R> {
 
 /// The common group: a code of a few digits and a value, both whole in
 /// `bytes`. Gives code, place of the value, and how many bytes were used.
+#[inline]
 fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
-    const EACH: u64 = 0x0101_0101_0101_0101;
-    // The line of the code, eight bytes at once; the lowest mark is its end.
-    let word = u64::from_le_bytes(*bytes.first_chunk()?);
-    let others = word ^ (EACH * u64::from(newline));
-    let marks = others.wrapping_sub(EACH) & !others & (EACH << 7);
-    if marks == 0 {
-        return None;
-    }
-    let length = marks.trailing_zeros() / 8;
-    let byte = |at: u32| (word >> (8 * at)) as u8;
-    let first = (word ^ (EACH * u64::from(b' '))).trailing_zeros() / 8;
-    let mut code: i32 = 0;
-    let mut at = first;
-    while at < length && byte(at).is_ascii_digit() {
-        code = code * 10 + i32::from(byte(at) - b'0');
-        at += 1;
-    }
-    let blank_after = (at..length).all(|at| matches!(byte(at), b' ' | b'\r'));
-    if at == first || !blank_after || code > 9_999 {
-        return None;
-    }
-    let start = length as usize + 1;
-    let end = start + memchr::memchr(newline, bytes.get(start..)?)?;
+    // The line of the code, eight bytes at once.
+    let word = *bytes.first_chunk()?;
+    let length = first_in(word, newline)?;
+    let code = match word {
+        // As nearly all programs write it: three columns.
+        [a, b, c, ..] if length == 3 => three_columns([a, b, c]),
+        _ => None,
+    };
+    let code = match code {
+        Some(code) => code,
+        None => few_digits(word.get(..length)?)?,
+    };
+    let start = length + 1;
+    let end = start + first_of(bytes.get(start..)?, newline)?;
     Some((code, start..end, end + 1))
+}
+
+/// The first of eight bytes that is `byte`.
+#[inline]
+fn first_in(word: [u8; 8], byte: u8) -> Option<usize> {
+    const EACH: u64 = 0x0101_0101_0101_0101;
+    let others = u64::from_le_bytes(word) ^ (EACH * u64::from(byte));
+    // Marks above the lowest may be wrong, the lowest is right.
+    let marks = others.wrapping_sub(EACH) & !others & (EACH << 7);
+    (marks != 0).then_some(marks.trailing_zeros() as usize / 8)
+}
+
+/// The first byte that is `byte`: in most values among the first sixteen.
+#[inline]
+fn first_of(bytes: &[u8], byte: u8) -> Option<usize> {
+    let (Some(word), Some(next)) = (bytes.first_chunk(), bytes.get(8..16)) else {
+        return memchr::memchr(byte, bytes);
+    };
+    first_in(*word, byte)
+        .or_else(|| Some(8 + first_in(*next.first_chunk()?, byte)?))
+        .or_else(|| Some(16 + memchr::memchr(byte, bytes.get(16..)?)?))
+}
+
+/// A code in three columns, filled up with blanks on its left.
+#[inline]
+fn three_columns(columns: [u8; 3]) -> Option<i32> {
+    let digit = |byte: u8| byte.is_ascii_digit();
+    let [a, b, c] = columns;
+    let right = digit(c) && (digit(b) && (digit(a) || a == b' ') || [a, b] == *b"  ");
+    // A blank counts as nought here: its lower half is none.
+    let [a, b, c] = columns.map(|byte| i32::from(byte & 0xf));
+    right.then_some(100 * a + 10 * b + c)
+}
+
+/// A code of at most four digits with blanks before it, and blanks or carriage returns
+/// after it.
+fn few_digits(line: &[u8]) -> Option<i32> {
+    let first = line.iter().position(|b| *b != b' ')?;
+    let (digits, after) = line.get(first..)?.split_at(
+        line.get(first..)?
+            .iter()
+            .position(|b| !b.is_ascii_digit())
+            .unwrap_or(line.len() - first),
+    );
+    if digits.is_empty() || digits.len() > 4 || !after.iter().all(|b| matches!(b, b' ' | b'\r')) {
+        return None;
+    }
+    let add = |code: i32, digit: &u8| code * 10 + i32::from(digit - b'0');
+    Some(digits.iter().fold(0, add))
 }
 
 fn is_zero(value: &[u8]) -> bool {

@@ -6,6 +6,7 @@ use super::DrawingError;
 use super::ascii::Ascii;
 use super::binary::Binary;
 use super::pieces::Place;
+use super::record::Record;
 
 /// Value of a group. ASCII files hold text only; numbers are parsed when asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -92,6 +93,15 @@ impl<R: Read + Seek> Groups<R> {
         match self {
             Self::Ascii(groups) => groups.next(),
             Self::Binary(groups) => groups.next(),
+        }
+    }
+
+    /// Adds the groups that come next to a record where that is the quicker way; see
+    /// [`Ascii::fill`].
+    pub fn fill(&mut self, record: &mut Record) -> Option<u64> {
+        match self {
+            Self::Ascii(groups) => groups.fill(record),
+            Self::Binary(_) => None,
         }
     }
 

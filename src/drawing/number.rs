@@ -28,32 +28,52 @@ fn quick(bytes: &[u8]) -> Option<f64> {
     };
     // Seventeen digits at most never overflow.
     let mut mantissa: u64 = 0;
-    let mut digits_at = |from: usize| {
-        let rest = digits.get(from..).unwrap_or_default();
-        let mut count = 0;
-        for &b in rest {
-            let digit = b.wrapping_sub(b'0');
-            if digit > 9 {
-                break;
-            }
+    let mut point = None;
+    let mut rest = digits;
+    while let Some((&b, after)) = rest.split_first() {
+        let digit = b.wrapping_sub(b'0');
+        if digit <= 9 {
             mantissa = mantissa * 10 + u64::from(digit);
-            count += 1;
+        } else if b == b'.' && point.is_none() {
+            point = Some(after.len());
+        } else {
+            return None;
         }
-        count
-    };
-    let whole = digits_at(0);
-    let decimals = match digits.get(whole) {
-        Some(b'.') => digits_at(whole + 1),
-        None => 0,
-        Some(_) => return None,
-    };
-    let used = whole + usize::from(whole < digits.len()) + decimals;
-    if used < digits.len() || whole + decimals == 0 || mantissa >> 53 != 0 {
+        rest = after;
+        if point.is_some()
+            && let Some((chunk, after)) = rest.split_first_chunk()
+            && let Some(more) = eight_digits(*chunk)
+        {
+            mantissa = mantissa * 100_000_000 + more;
+            rest = after;
+        }
+    }
+    let decimals = point.unwrap_or(0);
+    if digits.len() == usize::from(point.is_some()) || mantissa >> 53 != 0 {
         return None;
     }
     #[allow(clippy::cast_precision_loss)] // below 2^53
     let value = mantissa as f64 / POWERS.get(decimals)?;
     Some(if negative { -value } else { value })
+}
+
+/// The number that eight digits make, in three multiplications (Lemire, "Number parsing
+/// at a gigabyte per second", 2021).
+fn eight_digits(chunk: [u8; 8]) -> Option<u64> {
+    const EACH: u64 = 0x0101_0101_0101_0101;
+    let bytes = u64::from_le_bytes(chunk);
+    // The upper halves are those of digits, also with six added to the lower.
+    let upper = |bytes: u64| bytes & (0xf0 * EACH) == 0x30 * EACH;
+    if !upper(bytes) || !upper(bytes.wrapping_add(6 * EACH)) {
+        return None;
+    }
+    let digits = bytes - 0x30 * EACH;
+    // Pairs, then fours, then all.
+    let pairs = digits * 10 + (digits >> 8);
+    let low = 0x0000_00ff_0000_00ff;
+    let fours = (pairs & low).wrapping_mul(100 + (1_000_000 << 32));
+    let others = (pairs >> 16 & low).wrapping_mul(1 + (10_000 << 32));
+    Some(fours.wrapping_add(others) >> 32)
 }
 
 fn slow(bytes: &[u8]) -> Option<f64> {

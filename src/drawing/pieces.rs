@@ -9,15 +9,17 @@ use std::collections::{BTreeMap, VecDeque};
 use std::io::{self, Read, Seek, SeekFrom};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Mutex, mpsc};
+use std::vec::Drain;
 
 use super::shape::Item;
 
-/// Bytes of a piece, about; smaller in tests, which have to reach them.
-const PIECE: usize = if cfg!(test) { 2 << 10 } else { 1 << 20 };
+/// Bytes of a piece, about: few enough to stay near the core that works at them. Fewer
+/// in tests, which have to reach them.
+const PIECE: usize = if cfg!(test) { 2 << 10 } else { 256 << 10 };
 /// An entity longer than this is read in one go.
-const LONGEST: usize = 4 * PIECE;
+const LONGEST: usize = 16 * PIECE;
 /// Smallest rest of a file that is worth cutting up.
-pub const LEAST: u64 = 4 * PIECE as u64;
+pub const LEAST: u64 = 16 * PIECE as u64;
 
 /// A place in the file between two entities.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,16 +33,18 @@ struct Piece {
     number: usize,
     bytes: Vec<u8>,
     lines: u64,
+    items: Vec<Item>,
+    understood: bool,
 }
 
-/// What a worker understands of a piece that starts after so many lines; `None`
-/// for one that has to be read in one go.
+/// Makes items of a piece that starts after so many lines; false for one that has to
+/// be read in one go. The memory of both is used again.
 pub trait Understand: Send {
-    fn understand(&mut self, bytes: Vec<u8>, lines: u64) -> Option<Vec<Item>>;
+    fn understand(&mut self, bytes: &mut Vec<u8>, lines: u64, items: &mut Vec<Item>) -> bool;
 }
 
-/// Reads on from `from`, where an entity starts, and gives all items in order;
-/// gives the place up to which it came.
+/// Reads on from `from`, where an entity starts, and gives all items in order, those of
+/// a piece at once, with its end; gives the place up to which it came.
 ///
 /// # Errors
 /// When the reader fails.
@@ -49,32 +53,29 @@ pub fn read<R: Read + Seek, W: Understand>(
     newline: u8,
     from: Place,
     workers: Vec<W>,
-    mut give: impl FnMut(Item),
+    mut give: impl FnMut(Drain<'_, Item>, Place),
 ) -> io::Result<Place> {
     reader.seek(SeekFrom::Start(from.offset))?;
     let most = workers.len() + 2;
     let (give_piece, pieces) = mpsc::channel::<Piece>();
     let pieces = Mutex::new(pieces);
-    let (give_items, understood) = mpsc::channel();
+    let (give_back, understood) = mpsc::channel::<Piece>();
     std::thread::scope(|scope| {
         // Gone at the end of this scope, which is what the workers wait for.
         let give_piece = give_piece;
         for mut worker in workers {
-            let (pieces, give_items) = (&pieces, give_items.clone());
+            let (pieces, give_back) = (&pieces, give_back.clone());
             scope.spawn(move || {
                 loop {
-                    let Some(piece) = pieces.lock().ok().and_then(|pieces| pieces.recv().ok())
-                    else {
-                        return;
-                    };
+                    let next = pieces.lock().ok().and_then(|pieces| pieces.recv().ok());
+                    let Some(mut piece) = next else { return };
+                    let Piece { bytes, items, lines, .. } = &mut piece;
                     // What panics here does so again where it is read in one go.
-                    let items = catch_unwind(AssertUnwindSafe(|| {
-                        worker.understand(piece.bytes, piece.lines)
+                    let understood = catch_unwind(AssertUnwindSafe(|| {
+                        worker.understand(bytes, *lines, items)
                     }));
-                    if give_items
-                        .send((piece.number, items.unwrap_or_default()))
-                        .is_err()
-                    {
+                    piece.understood = understood.unwrap_or(false);
+                    if give_back.send(piece).is_err() {
                         return;
                     }
                 }
@@ -89,18 +90,23 @@ pub fn read<R: Read + Seek, W: Understand>(
         let mut reached = from;
         // Ends of the pieces under way.
         let mut ends: VecDeque<Place> = VecDeque::new();
-        let mut done: BTreeMap<usize, Option<Vec<Item>>> = BTreeMap::new();
+        let mut done: BTreeMap<usize, Piece> = BTreeMap::new();
+        // Memory of pieces that are done.
+        let mut spare: Vec<(Vec<u8>, Vec<Item>)> = Vec::new();
         let mut number = 0;
         let mut more = true;
         for next in 0.. {
             while more && ends.len() < most {
                 let lines = cutter.at.lines;
-                match cutter.next()? {
+                let (bytes, items) = spare.pop().unwrap_or_default();
+                match cutter.next(bytes)? {
                     Some(bytes) => {
                         let piece = Piece {
                             number,
                             bytes,
                             lines,
+                            items,
+                            understood: false,
                         };
                         number += 1;
                         ends.push_back(cutter.at);
@@ -112,14 +118,15 @@ pub fn read<R: Read + Seek, W: Understand>(
             let Some(end) = ends.pop_front() else { break };
             while !done.contains_key(&next) {
                 match understood.recv() {
-                    Ok((number, items)) => done.insert(number, items),
+                    Ok(piece) => done.insert(piece.number, piece),
                     Err(_) => return Ok(reached),
                 };
             }
-            let Some(items) = done.remove(&next).flatten() else {
+            let Some(mut piece) = done.remove(&next).filter(|piece| piece.understood) else {
                 break;
             };
-            items.into_iter().for_each(&mut give);
+            give(piece.items.drain(..), end);
+            spare.push((piece.bytes, piece.items));
             reached = end;
         }
         Ok(reached)
@@ -137,17 +144,19 @@ struct Cutter<'a, R> {
 
 impl<R: Read> Cutter<'_, R> {
     /// The next piece; `None` where the file ends, or where no entity starts for long.
-    fn next(&mut self) -> io::Result<Option<Vec<u8>>> {
-        let mut bytes = std::mem::take(&mut self.rest);
+    /// The memory of `bytes` is used for it.
+    fn next(&mut self, mut bytes: Vec<u8>) -> io::Result<Option<Vec<u8>>> {
+        bytes.clear();
+        bytes.append(&mut self.rest);
         loop {
             let before = bytes.len();
             let mut part = (&mut *self.reader).take(PIECE as u64);
-            bytes.reserve_exact(PIECE);
+            // Beside a piece, what the one before left.
+            bytes.reserve(PIECE + PIECE / 8);
             if part.read_to_end(&mut bytes)? == 0 || before >= LONGEST {
                 return Ok(None);
             }
             if let Some(cut) = last_start(&bytes, self.newline) {
-                self.rest.reserve_exact(bytes.len() - cut + PIECE);
                 self.rest
                     .extend_from_slice(bytes.get(cut..).unwrap_or_default());
                 bytes.truncate(cut);

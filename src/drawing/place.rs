@@ -90,6 +90,32 @@ impl Default for Placed {
     }
 }
 
+impl Placed {
+    /// Makes room for so many times what is there to come: a list that grows step by step
+    /// is copied at every step, and touches as much memory again.
+    pub fn expect_times(&mut self, times: f64) {
+        fn room<T>(list: &mut Vec<T>, times: f64) {
+            // What never comes is never touched. Where there is no such room, none is needed yet.
+            let more = (list.len() as f64 * times).min(limit() as f64) as usize;
+            let _ = list.try_reserve_exact(more);
+        }
+        let Content {
+            segments,
+            arcs,
+            ellipses,
+            texts,
+            dimensions,
+            ..
+        } = &mut self.model;
+        room(segments, times);
+        room(arcs, times);
+        room(ellipses, times);
+        room(texts, times);
+        room(dimensions, times);
+        room(&mut self.sources, times);
+    }
+}
+
 /// Undo point: a primitive with an unusable coordinate takes its whole entity back.
 struct Mark([usize; 6]);
 

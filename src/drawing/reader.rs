@@ -174,6 +174,11 @@ impl Pass {
         let place = if groups.is_binary() { "byte" } else { "line" };
         let mut last = 0;
         loop {
+            if self.holding != Holding::Nothing
+                && let Some(position) = groups.fill(&mut self.record)
+            {
+                last = position;
+            }
             let group = match groups.next()? {
                 Ok(group) => group,
                 Err(end) => {

@@ -66,9 +66,9 @@ impl Rows {
         let mut placed: Vec<Placed> = placed.collect();
         placed.par_sort_unstable_by(|p, q| {
             p.at.total_cmp(&q.at)
-                .then(p.lo.total_cmp(&q.lo))
-                .then(p.hi.total_cmp(&q.hi))
-                .then(p.index.cmp(&q.index))
+                .then_with(|| p.lo.total_cmp(&q.lo))
+                .then_with(|| p.hi.total_cmp(&q.hi))
+                .then_with(|| p.index.cmp(&q.index))
         });
         Rows(placed)
     }
@@ -130,7 +130,10 @@ impl Cells {
         let mut numbers: Vec<_> = placed
             .map(|(at, number)| (packed(raster.cell_of(at)), number))
             .collect();
-        numbers.par_sort_unstable();
+        // As one number: compared without branches.
+        numbers.par_sort_unstable_by_key(|(cell, number)| {
+            u128::from(*cell) << 32 | u128::from(*number)
+        });
         Cells { raster, numbers }
     }
 

@@ -106,13 +106,14 @@ pub(super) fn block(sheet: &Sheet, id: u32) -> &str {
 
 /// Takes the sketch's strokes: the view has its lines then.
 ///
-/// `named` are texts that name strips beside it.
+/// `named` are texts that name strips beside it, `called` says what layers and blocks do.
 pub(super) fn view(
     index: usize,
     sheet: &Sheet,
     flat: &Flat,
     sketch: &mut Sketch,
     named: &[usize],
+    called: &strip_names::Called,
 ) -> View {
     let mm = match &sketch.scale {
         Scale::Known { mm_per_unit, .. } => *mm_per_unit,
@@ -141,7 +142,7 @@ pub(super) fn view(
     // A dashed swing of a door runs aslant and says nothing of the edges.
     let straight = |s: &RawSegment| (s.a.x - s.b.x).abs().min((s.a.y - s.b.y).abs()) <= snap;
     let shows_hidden = segments.iter().any(|s| s.hidden && straight(s));
-    let outlines = strip_names::outlines(sheet, &segments);
+    let outlines = strip_names::outlines(sheet, called, &segments);
     let work = linework::clean(&segments, snap);
     drop(segments);
     let extents = work

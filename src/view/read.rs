@@ -561,10 +561,11 @@ fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     let first = reading.views.len();
     let flat = &page.flat;
     let named = strip_names::texts(flat, &boxes(&page.sketches));
+    let called = strip_names::Called::by(sheet);
     let built = page.sketches.par_iter_mut().enumerate();
     reading.views.par_extend(built.map(|(own, sketch)| {
         let texts = named.get(&own).map_or(&[][..], Vec::as_slice);
-        build::view(index, sheet, flat, sketch, texts)
+        build::view(index, sheet, flat, sketch, texts, &called)
     }));
     let walls = page
         .walls

@@ -12,21 +12,49 @@ use std::collections::BTreeMap;
 /// Farthest a text stands from the view it belongs to, as a share of its width.
 const REACH: f64 = 0.75;
 
+/// What the layers and blocks of a sheet call what is drawn on them, each in the order
+/// of the sheet.
+pub(super) struct Called {
+    layers: Vec<Option<Role>>,
+    blocks: Vec<Option<Role>>,
+}
+
+impl Called {
+    pub(super) fn by(sheet: &Sheet) -> Self {
+        let all = |names: &[String]| names.iter().map(|name| called(name)).collect();
+        Self {
+            layers: all(&sheet.layers),
+            blocks: all(&sheet.block_paths),
+        }
+    }
+
+    fn any(&self) -> bool {
+        self.layers.iter().chain(&self.blocks).any(Option::is_some)
+    }
+
+    /// The name and part of what a source is drawn on, the layer first.
+    fn of<'a>(&self, sheet: &'a Sheet, source: u32) -> Option<(&'a str, Role)> {
+        let drawn = sheet.sources.get(source as usize)?;
+        let role = |all: &[Option<Role>], at: u32| all.get(at as usize).copied().flatten();
+        role(&self.layers, drawn.layer)
+            .map(|role| (build::layer(sheet, source), role))
+            .or_else(|| {
+                role(&self.blocks, drawn.block_path)
+                    .map(|role| (build::block(sheet, source), role))
+            })
+    }
+}
+
 /// The strips whose outlines are drawn on a layer or in a block that names them.
-pub(super) fn outlines(sheet: &Sheet, lines: &[RawSegment]) -> Vec<StripName> {
-    let mut known: BTreeMap<&str, Option<Role>> = BTreeMap::new();
+pub(super) fn outlines(sheet: &Sheet, called: &Called, lines: &[RawSegment]) -> Vec<StripName> {
+    if !called.any() {
+        return Vec::new();
+    }
     let mut boxes: BTreeMap<(&str, Role), Vec<Rect<f64>>> = BTreeMap::new();
     for line in lines {
-        let names = [
-            build::layer(sheet, line.source),
-            build::block(sheet, line.source),
-        ];
-        for name in names {
-            if let Some(role) = *known.entry(name).or_insert_with(|| called(name)) {
-                let own = Rect::new(line.a, line.b);
-                boxes.entry((name, role)).or_default().push(own);
-                break;
-            }
+        if let Some(name) = called.of(sheet, line.source) {
+            let own = Rect::new(line.a, line.b);
+            boxes.entry(name).or_default().push(own);
         }
     }
     let apart = boxes.into_iter().flat_map(|((name, role), boxes)| {

@@ -3,7 +3,7 @@
 //! looks the same to a person, so it must to everything that counts lines or
 //! looks for a long one. Edges cut where others meet them stay as they are.
 
-use super::flatten::{Stroke, end_of};
+use super::flatten::{Stroke, end_of, unite};
 use crate::drawing::{EntityKind, Sheet, Source};
 use foldhash::fast::FixedState;
 use geo::Coord;
@@ -60,15 +60,30 @@ fn pens(sources: &[Source]) -> Vec<u32> {
         .collect()
 }
 
-/// An end of a stroke, sorted with those that may be at the same point.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-struct End {
-    /// Hash of the point.
-    spot: u64,
-    /// Hash of the pen and of the other end.
-    rest: u32,
-    /// Ends 2i and 2i + 1 are those of stroke i.
-    end: u32,
+/// An end of a stroke, in one number that sorts those at one point together: from the
+/// top, what is told by its point (64 bits: part of the sheet and hash, so that what is
+/// drawn together stands together, near in memory to its strokes), hash of the pen and of
+/// the other end (32), number of the end (32: 2i and 2i + 1 are those of stroke i).
+#[derive(Clone, Copy)]
+struct End(u128);
+
+impl End {
+    fn new(spot: u64, rest: u32, end: u32) -> Self {
+        Self(u128::from(spot) << 64 | u128::from(rest) << 32 | u128::from(end))
+    }
+
+    fn spot(self) -> u64 {
+        (self.0 >> 64) as u64
+    }
+
+    /// All but its number.
+    fn stroke(self) -> u128 {
+        self.0 >> 32
+    }
+
+    fn end(self) -> u32 {
+        self.0 as u32
+    }
 }
 
 /// Puts pieces together; each stroke then says how many drawn ones it stands for.
@@ -148,23 +163,49 @@ pub(super) fn whole(sheet: &Sheet, mut strokes: Vec<Stroke>) -> Vec<Stroke> {
     strokes
 }
 
+/// Bits for the part of the sheet across, and as many up.
+const PART_BITS: u32 = 12;
+
+/// A sheet in square parts.
+struct Parts {
+    corner: Coord<f64>,
+    /// Parts in a unit.
+    worth: f64,
+}
+
+impl Parts {
+    fn of(strokes: &[Stroke]) -> Self {
+        let bounds = strokes.iter().map(Stroke::bounds).reduce(unite);
+        let side = bounds.map_or(0.0, |b| b.width().max(b.height()));
+        let most = f64::from((1_u32 << PART_BITS) - 1);
+        Self {
+            corner: bounds.map_or(Coord::default(), |b| b.min()),
+            worth: if side > 0.0 { most / side } else { 0.0 },
+        }
+    }
+
+    /// Of the part a point lies in, in the highest bits.
+    fn number(&self, c: Coord<f64>) -> u64 {
+        let at = (c - self.corner) * self.worth;
+        (at.x as u64) << (64 - PART_BITS) | (at.y as u64) << (64 - 2 * PART_BITS)
+    }
+}
+
 /// Ends sorted so that those at one point stand together: less memory than a table, and
 /// all cores can work at it.
 fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<End> {
     let hasher = FixedState::default();
+    let parts = Parts::of(strokes);
     let mut ends: Vec<End> = (0..2 * strokes.len() as u32)
         .into_par_iter()
         .map(|end| {
-            let [here, there] = [end, end ^ 1].map(|end| spot(end_of(strokes, end)));
+            let [here, there] = [end, end ^ 1].map(|end| end_of(strokes, end));
             let pen = pen(&strokes[end as usize / 2]);
-            End {
-                spot: hasher.hash_one(here),
-                rest: hasher.hash_one((pen, there)) as u32,
-                end,
-            }
+            let at = parts.number(here) | hasher.hash_one(spot(here)) >> (2 * PART_BITS);
+            End::new(at, hasher.hash_one((pen, spot(there))) as u32, end)
         })
         .collect();
-    ends.par_sort_unstable();
+    ends.par_sort_unstable_by_key(|end| end.0);
     ends
 }
 
@@ -183,11 +224,11 @@ fn take_repeats(
         lesser.then_some((pen, here, there))
     };
     let pairs: Vec<(usize, usize)> = ends
-        .par_chunk_by(|p, q| (p.spot, p.rest) == (q.spot, q.rest))
+        .par_chunk_by(|p, q| p.stroke() == q.stroke())
         .filter(|same| same.len() > 1)
         .flat_map_iter(|same| {
             let index = |end: u32| end as usize / 2;
-            let ends = same.iter().map(|end| end.end);
+            let ends = same.iter().map(|end| end.end());
             // Mostly of one key: others have an equal hash by chance.
             let mut same: SmallVec<[_; 4]> = ends
                 .filter_map(|end| Some((key(end)?, index(end))))
@@ -212,10 +253,10 @@ fn take_repeats(
 fn mates(strokes: &[Stroke], ends: &[End], repeats: bool) -> Vec<u32> {
     let nobody = |_| AtomicU32::new(NONE);
     let mates: Vec<AtomicU32> = ends.par_iter().map(nobody).collect();
-    let meetings = ends.par_chunk_by(|p, q| p.spot == q.spot);
+    let meetings = ends.par_chunk_by(|p, q| p.spot() == q.spot());
     meetings.for_each(|meeting| {
-        let drawn = |end: &&End| !repeats || strokes[end.end as usize / 2].pieces > 0;
-        let mut drawn = meeting.iter().filter(drawn).map(|end| end.end);
+        let drawn = |end: &&End| !repeats || strokes[end.end() as usize / 2].pieces > 0;
+        let mut drawn = meeting.iter().filter(drawn).map(|end| end.end());
         if let (Some(one), Some(other), None) = (drawn.next(), drawn.next(), drawn.next())
             && one / 2 != other / 2
         {

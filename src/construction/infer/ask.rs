@@ -7,7 +7,7 @@ use crate::construction::number::Ratio;
 use crate::construction::rows::{Rows, sizes_along};
 use crate::construction::scope::{Scope, length};
 use crate::construction::standing::{Each, Read};
-use crate::construction::{Rules, cabinet_key};
+use crate::construction::Rules;
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 
@@ -38,30 +38,29 @@ impl Say {
     }
 }
 
-/// Asks one cabinet, by one of its names.
+/// Asks one cabinet, by one of its keys.
 pub(super) fn ask(
     rules: &Rules,
     hypothesis: &Hypothesis,
     sizes: &[(Role, Axis, Vec<&'static Read>)],
     cabinet: &MeasuredCabinet,
-    name: &str,
+    key: &str,
     rows: &Rows<'_>,
 ) -> Say {
     let mut say = Say::default();
-    let key = cabinet_key(name);
     for (role, axis, reads) in sizes {
-        let rows = rows.of_part(&key, *role);
+        let rows = rows.of_part(key, *role);
         if rows.is_empty() || own_axis(hypothesis.choice).is_some_and(|own| own != *axis) {
             continue;
         }
         // Relations for one size that differ in choices still open are alternatives.
-        let trials: Vec<(Scope<'_>, &Expr)> = reads
+        let trials: Vec<Trial<'_>> = reads
             .iter()
             .filter(|read| open_to(rules, cabinet, hypothesis, read))
             .flat_map(|read| {
                 trial_scopes(rules, cabinet, read.standing.each, hypothesis)
                     .into_iter()
-                    .map(|scope| (scope, &read.expr))
+                    .filter_map(|scope| Trial::of(scope, &read.expr, hypothesis.parameter))
             })
             .collect();
         // A relation that several answers share speaks against the others, but for
@@ -105,19 +104,19 @@ struct Heard {
     values: Vec<Length>,
 }
 
-fn hear(trials: &[(Scope<'_>, &Expr)], hypothesis: &Hypothesis, listed: &[Length]) -> Heard {
+fn hear(trials: &[Trial<'_>], hypothesis: &Hypothesis, listed: &[Length]) -> Heard {
     let mut heard = Heard::default();
-    for (scope, expr) in trials {
+    for trial in trials {
         for size in listed {
-            match solve(scope, expr, hypothesis.parameter, *size) {
-                Solved::Unworkable => {}
-                Solved::Plain(value) => {
+            match trial.solve(*size) {
+                None => {}
+                Some(Solved::Plain(value)) => {
                     heard.worked = true;
                     heard.met |= (value - *size).abs() <= NEAR;
                 }
-                Solved::Needs(value) => {
+                Some(Solved::Needs(value)) => {
                     heard.worked = true;
-                    if sensible(scope, hypothesis, value) && !heard.values.contains(&value) {
+                    if sensible(&trial.scope, hypothesis, value) && !heard.values.contains(&value) {
                         heard.values.push(value);
                     }
                 }
@@ -185,47 +184,61 @@ fn sensible(scope: &Scope<'_>, hypothesis: &Hypothesis, value: Length) -> bool {
 }
 
 enum Solved {
-    Unworkable,
     /// The relation does not use the parameter; its value.
     Plain(Length),
     /// What the parameter must be for the relation to give the listed size.
     Needs(Length),
 }
 
-/// Solves a relation for the parameter, which it uses in proportion.
-fn solve(
-    scope: &Scope<'_>,
-    expr: &Expr,
-    parameter: Option<(&'static str, Most)>,
-    listed: Length,
-) -> Solved {
-    let at = |ticks: i64| -> Option<Ratio> {
-        if let Some((name, _)) = parameter {
-            scope.reassume(name, length(Length::from_ticks(ticks)));
-        }
-        let known = scope.value(expr);
-        if let Some((name, _)) = parameter {
-            scope.forget(name);
-        }
-        let known = known.ok()?;
-        known.value.is_length.then_some(known.value.value)
-    };
-    let inch = Length::TICKS_PER_INCH;
-    let solved = || -> Option<Solved> {
+/// A relation in one scope, which uses the parameter in proportion.
+struct Trial<'a> {
+    scope: Scope<'a>,
+    /// What it gives without the parameter.
+    nothing: Ratio,
+    /// What an inch of the parameter adds.
+    slope: Ratio,
+}
+
+impl<'a> Trial<'a> {
+    /// `None` where the relation cannot be worked out.
+    fn of(
+        scope: Scope<'a>,
+        expr: &Expr,
+        parameter: Option<(&'static str, Most)>,
+    ) -> Option<Self> {
+        let at = |ticks: i64| -> Option<Ratio> {
+            if let Some((name, _)) = parameter {
+                scope.reassume(name, length(Length::from_ticks(ticks)));
+            }
+            let known = scope.value(expr);
+            if let Some((name, _)) = parameter {
+                scope.forget(name);
+            }
+            let known = known.ok()?;
+            known.value.is_length.then_some(known.value.value)
+        };
         let nothing = at(0)?;
-        if parameter.is_none() {
-            return Some(Solved::Plain(nothing.to_length()?));
-        }
-        let slope = at(inch)?.minus(nothing)?;
-        if slope.is_zero() {
-            return Some(Solved::Plain(nothing.to_length()?));
+        let slope = match parameter {
+            Some(_) => at(Length::TICKS_PER_INCH)?.minus(nothing)?,
+            None => Ratio::whole(0),
+        };
+        Some(Self {
+            scope,
+            nothing,
+            slope,
+        })
+    }
+
+    /// `None` where the figures leave the range of lengths.
+    fn solve(&self, listed: Length) -> Option<Solved> {
+        if self.slope.is_zero() {
+            return Some(Solved::Plain(self.nothing.to_length()?));
         }
         let value = Ratio::ticks(listed)
-            .minus(nothing)?
-            .divided_by(slope)?
-            .times(Ratio::whole(i128::from(inch)))?
+            .minus(self.nothing)?
+            .divided_by(self.slope)?
+            .times(Ratio::whole(i128::from(Length::TICKS_PER_INCH)))?
             .to_length()?;
         Some(Solved::Needs(value))
-    };
-    solved().unwrap_or(Solved::Unworkable)
+    }
 }

@@ -9,7 +9,7 @@ mod hypotheses;
 
 use super::rows::Rows;
 use super::standing::Read;
-use super::{Origin, Rules, choices};
+use super::{Origin, Rules, cabinet_key, choices};
 use crate::cabinet::MeasuredCabinet;
 use crate::cutlist::CutList;
 use crate::length::Length;
@@ -42,6 +42,7 @@ impl Rules {
     /// and sizes that are neither stated nor drawn are filled in.
     pub fn infer(&mut self, cabinets: &[MeasuredCabinet], lists: &[CutList]) {
         let rows = Rows::of(lists);
+        let cabinets: Vec<Named<'_>> = cabinets.iter().flat_map(Named::all).collect();
         let mut votes: BTreeMap<&'static str, Vec<Vote>> = BTreeMap::new();
         let mut gaps: Vec<(&'static str, Vote)> = Vec::new();
         for (hypothesis, sizes) in hypotheses() {
@@ -58,7 +59,7 @@ impl Rules {
                     continue;
                 }
             }
-            let Some(vote) = self.poll(hypothesis, sizes, cabinets, &rows) else {
+            let Some(vote) = self.poll(hypothesis, sizes, &cabinets, &rows) else {
                 continue;
             };
             if second || hypothesis.choice.is_empty() {
@@ -137,16 +138,12 @@ impl Rules {
         &self,
         hypothesis: &Hypothesis,
         sizes: &[(Role, Axis, Vec<&'static Read>)],
-        cabinets: &[MeasuredCabinet],
+        cabinets: &[Named<'_>],
         rows: &Rows<'_>,
     ) -> Option<Vote> {
-        let says = in_parallel(cabinets, |cabinet| -> Vec<(String, Say)> {
-            std::iter::once(&cabinet.id)
-                .chain(&cabinet.same_as)
-                .map(|name| (name, ask(self, hypothesis, sizes, cabinet, name, rows)))
-                .filter(|(_, say)| say.heard)
-                .map(|(name, say)| (name.clone(), say))
-                .collect()
+        let says = in_parallel(cabinets, |own| -> Option<(String, Say)> {
+            let say = ask(self, hypothesis, sizes, own.cabinet, &own.key, rows);
+            say.heard.then(|| (own.name.to_owned(), say))
         });
         let mut says: Vec<(String, Say)> = says.into_iter().flatten().collect();
         if says.is_empty() {
@@ -178,6 +175,25 @@ impl Rules {
             }
         }
         Some(vote)
+    }
+}
+
+/// A cabinet by one of its names.
+struct Named<'a> {
+    cabinet: &'a MeasuredCabinet,
+    name: &'a str,
+    key: String,
+}
+
+impl<'a> Named<'a> {
+    fn all(cabinet: &'a MeasuredCabinet) -> impl Iterator<Item = Self> {
+        std::iter::once(&cabinet.id)
+            .chain(&cabinet.same_as)
+            .map(move |name| Self {
+                cabinet,
+                name,
+                key: cabinet_key(name),
+            })
     }
 }
 

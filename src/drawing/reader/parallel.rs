@@ -26,12 +26,22 @@ impl Pass {
         let mut reached = from;
         if let Some((reader, newline)) = groups.for_pieces()
             && cores > 1
-            && reader.seek(SeekFrom::End(0))? >= from.offset.saturating_add(LEAST)
+            && let size = reader.seek(SeekFrom::End(0))?
+            && size >= from.offset.saturating_add(LEAST)
         {
+            let mut roomy = false;
             let workers: Vec<Worker> = (0..cores).map(|_| Worker::new(self, newline)).collect();
-            reached = pieces::read(reader, newline, from, workers, |item| {
-                self.note(&item);
-                self.deliver(item);
+            reached = pieces::read(reader, newline, from, workers, |items, end| {
+                for item in items {
+                    self.note(&item);
+                    self.deliver(item);
+                }
+                let (read, rest) = (end.offset - from.offset, size.saturating_sub(end.offset));
+                if !roomy && read >= LEAST / 4 {
+                    // The rest of the file is like its start, as far as one can tell.
+                    self.placed.expect_times(rest as f64 / read as f64);
+                    roomy = true;
+                }
             })?;
             // What could not be read in pieces is read in one go; the more often
             // that happens, the longer it takes to try again.
@@ -63,24 +73,30 @@ impl Worker {
 }
 
 impl Understand for Worker {
-    fn understand(&mut self, bytes: Vec<u8>, lines: u64) -> Option<Vec<Item>> {
+    fn understand(&mut self, bytes: &mut Vec<u8>, lines: u64, items: &mut Vec<Item>) -> bool {
         // The stream cuts such lines short.
-        if has_longer_line(&bytes, self.newline, MAX_LINE_BYTES) {
-            return None;
+        if has_longer_line(bytes, self.newline, MAX_LINE_BYTES) {
+            return false;
         }
         let pass = &mut self.pass;
         pass.section = Section::Entities;
-        pass.understood = Some(Vec::with_capacity(bytes.len() / 128));
+        items.clear();
+        pass.understood = Some(std::mem::take(items));
         pass.ended = None;
-        let mut groups = Groups::Ascii(Ascii::<io::Empty>::over(bytes, self.newline, lines));
-        pass.run(&mut groups).ok()?;
-        let whole = pass.ended == Some(End::Clean)
+        let whole = std::mem::take(bytes);
+        let mut groups = Groups::Ascii(Ascii::<io::Empty>::over(whole, self.newline, lines));
+        let read = pass.run(&mut groups);
+        *items = pass.understood.take().unwrap_or_default();
+        let whole = read.is_ok()
+            && pass.ended == Some(End::Clean)
             && pass.section == Section::Entities
             && groups.overlong() == 0
             && !pass.odd
             && pass.definitions.known() == self.known;
-        let items = pass.understood.take();
-        items.filter(|_| whole)
+        if let Groups::Ascii(groups) = groups {
+            *bytes = groups.into_buffer();
+        }
+        whole
     }
 }
 
