@@ -456,7 +456,10 @@ impl Grid {
 fn clip(tracks: &[Track], at: (f64, f64), along: (f64, f64)) -> Vec<Track> {
     let whole = |lo: f64, hi: f64| lo >= along.0 && hi <= along.1;
     let cut = |runs: &[Run]| -> Runs {
-        if runs.iter().all(|run| whole(run.lo, run.hi) && run.len() > GAP) {
+        if runs
+            .iter()
+            .all(|run| whole(run.lo, run.hi) && run.len() > GAP)
+        {
             return Runs::from_slice(runs);
         }
         runs.iter()

@@ -69,11 +69,15 @@ pub fn read<R: Read + Seek, W: Understand>(
                 loop {
                     let next = pieces.lock().ok().and_then(|pieces| pieces.recv().ok());
                     let Some(mut piece) = next else { return };
-                    let Piece { bytes, items, lines, .. } = &mut piece;
+                    let Piece {
+                        bytes,
+                        items,
+                        lines,
+                        ..
+                    } = &mut piece;
                     // What panics here does so again where it is read in one go.
-                    let understood = catch_unwind(AssertUnwindSafe(|| {
-                        worker.understand(bytes, *lines, items)
-                    }));
+                    let understood =
+                        catch_unwind(AssertUnwindSafe(|| worker.understand(bytes, *lines, items)));
                     piece.understood = understood.unwrap_or(false);
                     if give_back.send(piece).is_err() {
                         return;

@@ -39,8 +39,7 @@ impl Called {
         role(&self.layers, drawn.layer)
             .map(|role| (build::layer(sheet, source), role))
             .or_else(|| {
-                role(&self.blocks, drawn.block_path)
-                    .map(|role| (build::block(sheet, source), role))
+                role(&self.blocks, drawn.block_path).map(|role| (build::block(sheet, source), role))
             })
     }
 }

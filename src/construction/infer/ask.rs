@@ -2,12 +2,12 @@
 
 use super::hypotheses::{Hypothesis, Most, own_axis};
 use crate::cabinet::MeasuredCabinet;
+use crate::construction::Rules;
 use crate::construction::expression::Expr;
 use crate::construction::number::Ratio;
 use crate::construction::rows::{Rows, sizes_along};
 use crate::construction::scope::{Scope, length};
 use crate::construction::standing::{Each, Read};
-use crate::construction::Rules;
 use crate::length::Length;
 use crate::trade::{Axis, Role};
 
@@ -201,11 +201,7 @@ struct Trial<'a> {
 
 impl<'a> Trial<'a> {
     /// `None` where the relation cannot be worked out.
-    fn of(
-        scope: Scope<'a>,
-        expr: &Expr,
-        parameter: Option<(&'static str, Most)>,
-    ) -> Option<Self> {
+    fn of(scope: Scope<'a>, expr: &Expr, parameter: Option<(&'static str, Most)>) -> Option<Self> {
         let at = |ticks: i64| -> Option<Ratio> {
             if let Some((name, _)) = parameter {
                 scope.reassume(name, length(Length::from_ticks(ticks)));
