@@ -4,18 +4,21 @@ use super::cabinet_key;
 use crate::cutlist::{CutList, Row};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
+use foldhash::{HashMap, HashMapExt};
 use std::collections::{BTreeMap, BTreeSet};
+
+type ByRole<'a> = BTreeMap<Option<Role>, Vec<&'a Row>>;
 
 /// Rows of the lists by cabinet and role; some, as of what is bought, have none.
 pub(super) struct Rows<'a> {
-    by_part: BTreeMap<(String, Option<Role>), Vec<&'a Row>>,
+    by_cabinet: HashMap<String, ByRole<'a>>,
     /// Rows that name no cabinet.
     unnamed: BTreeMap<Role, Vec<&'a Row>>,
 }
 
 impl<'a> Rows<'a> {
     pub fn of(lists: &'a [CutList]) -> Self {
-        let mut by_part: BTreeMap<(String, Option<Role>), Vec<&Row>> = BTreeMap::new();
+        let mut by_cabinet: HashMap<String, ByRole<'a>> = HashMap::new();
         let mut unnamed: BTreeMap<Role, Vec<&Row>> = BTreeMap::new();
         for row in lists.iter().flat_map(|list| &list.rows) {
             let role = row.role();
@@ -26,14 +29,19 @@ impl<'a> Rows<'a> {
             let keys: BTreeSet<String> =
                 row.cabinets.iter().map(|name| cabinet_key(name)).collect();
             for key in keys {
-                by_part.entry((key, role)).or_default().push(row);
+                let own = by_cabinet.entry(key).or_default();
+                own.entry(role).or_default().push(row);
             }
         }
         // Whatever the order of files and rows.
-        for rows in by_part.values_mut().chain(unnamed.values_mut()) {
+        let all = by_cabinet.values_mut().flat_map(BTreeMap::values_mut);
+        for rows in all.chain(unnamed.values_mut()) {
             rows.sort_by(|a, b| a.source.cmp(&b.source));
         }
-        Rows { by_part, unnamed }
+        Rows {
+            by_cabinet,
+            unnamed,
+        }
     }
 
     /// Rows for a part that name no cabinet.
@@ -52,8 +60,9 @@ impl<'a> Rows<'a> {
     }
 
     fn of_cabinet(&self, key: &str, role: Option<Role>) -> &[&'a Row] {
-        self.by_part
-            .get(&(key.to_owned(), role))
+        self.by_cabinet
+            .get(key)
+            .and_then(|own| own.get(&role))
             .map_or(&[], Vec::as_slice)
     }
 }
