@@ -106,6 +106,18 @@ fn other_than_titled(report: &Report, titled: &Report) -> Vec<String> {
     out
 }
 
+/// Every finding is one of the titled drawing's too.
+#[track_caller]
+fn finds_no_more_than_titled(report: &Report, titled: &Report, what: &str) {
+    for row in report.findings() {
+        assert!(
+            titled.findings().contains(&row),
+            "{what}: {row:?}: {:?}",
+            messages(report)
+        );
+    }
+}
+
 fn assumptions(report: &Report) -> Vec<String> {
     report.json["assumptions"]
         .as_array()
@@ -323,18 +335,6 @@ fn one_file_each_under_names_that_say_nothing() {
     assert_eq!(messages(&report), Vec::<String>::new());
 }
 
-#[test]
-fn a_run_without_names_is_taken_for_no_cabinet() {
-    for name in ["run-doors", "run-hidden", "run-visible"] {
-        let folder = job(&format!("drafted/{name}"), &[]);
-        let report = check(&[folder.path()]);
-        let truth = read_json(&fixture(&format!("drafted/{name}/truth.json")));
-        for (line, right) in report.against(&truth) {
-            assert_ne!(right, Some(false), "{name}: {line}");
-        }
-    }
-}
-
 /// No fixture, whatever it shows, gets a size it has not with its titles, or a finding
 /// on a row.
 #[test]
@@ -362,13 +362,7 @@ fn no_fixture_without_its_titles_gets_a_wrong_size() {
                 }
             }
         }
-        for row in report.findings() {
-            assert!(
-                titled.findings().contains(&row),
-                "{name}: {row:?}: {:?}",
-                messages(&report)
-            );
-        }
+        finds_no_more_than_titled(&report, &titled, &name);
     }
     assert!(taken > 200, "only {taken} sizes were given");
 }
@@ -510,14 +504,195 @@ fn no_fixture_without_some_of_its_titles_gets_a_wrong_size() {
                 assert!(other.contains(": None,"), "{name} without {id}: {other}");
             }
             taken += usize::from(report.size(id, "overall", "width").is_some());
-            for row in report.findings() {
-                assert!(
-                    titled.findings().contains(&row),
-                    "{name} without {id}: {row:?}: {:?}",
-                    messages(&report)
-                );
-            }
+            finds_no_more_than_titled(&report, &titled, &format!("{name} without {id}"));
         }
     }
     assert!(taken > 10, "only {taken} cabinets were known");
+}
+
+/// Runs drawn as one, with their names: as drafters and programs draw them.
+const RUNS: [&str; 7] = [
+    "drafted/run-doors",
+    "drafted/run-hidden",
+    "drafted/run-visible",
+    "../tests/strangers/cases/s0198",
+    "../tests/strangers/cases/s0273",
+    "../tests/strangers/cases/s7227",
+    "../tests/strangers/cases/s20192",
+];
+
+/// How many cabinets of a report have a width and a height.
+fn measured(report: &Report) -> usize {
+    let size = |id: &String, dimension| report.size(id, "overall", dimension).is_some();
+    let both = |id: &&String| size(id, "width") && size(id, "height");
+    ids(report).iter().filter(both).count()
+}
+
+/// Sizes of the cabinets of a list that the report gives and that are not as in the truth.
+fn wrong(report: &Report, truth: &Value) -> Vec<String> {
+    let lines = report.against(truth).into_iter();
+    lines
+        .filter(|(_, right)| *right == Some(false))
+        .map(|(line, _)| line)
+        .collect()
+}
+
+#[test]
+fn a_run_without_a_name_is_divided_into_its_cabinets() {
+    let mut named = 0;
+    for name in RUNS {
+        let folder = job(name, &[]);
+        let report = check(&[folder.path()]);
+        let truth = read_json(&fixture(&format!("{name}/truth.json")));
+        assert_eq!(wrong(&report, &truth), Vec::<String>::new(), "{name}");
+        let titled = check(&[&fixture(name)]);
+        finds_no_more_than_titled(&report, &titled, name);
+        let cabinets = truth["cabinets"].as_object().unwrap();
+        named += cabinets
+            .keys()
+            .filter(|id| report.size(id, "overall", "width").is_some())
+            .count();
+    }
+    assert!(named >= 11, "only {named} cabinets were known");
+}
+
+#[test]
+fn a_run_that_names_some_of_its_cabinets_stretches_no_name_over_two() {
+    let mut known = 0;
+    for name in RUNS {
+        let titled = check(&[&fixture(name)]);
+        let truth = read_json(&fixture(&format!("{name}/truth.json")));
+        for id in truth["cabinets"].as_object().unwrap().keys() {
+            // Its place in the run alone, or whatever names it.
+            for everywhere in [false, true] {
+                let folder = partly(name, &[], |text| {
+                    text.trim() == id || everywhere && text.contains(id.as_str())
+                });
+                let report = check(&[folder.path()]);
+                let what = format!("{name} without {id}, everywhere: {everywhere}");
+                assert_eq!(wrong(&report, &truth), Vec::<String>::new(), "{what}");
+                finds_no_more_than_titled(&report, &titled, &what);
+                let twice = |m: &String| m.contains("cabinets are called");
+                assert!(!messages(&report).iter().any(twice), "{what}");
+                known += measured(&report);
+            }
+        }
+    }
+    assert!(known >= 40, "only {known} cabinets were known");
+}
+
+/// Runs by strangers on which names are missing: turned, mirrored, in blocks, of one height
+/// or several.
+fn nameless() -> Vec<std::path::PathBuf> {
+    let folder = fixture("../tests/strangers/runs");
+    let cases = std::fs::read_dir(folder).unwrap();
+    let mut cases: Vec<_> = cases.map(|case| case.unwrap().path()).collect();
+    cases.sort();
+    assert!(cases.len() >= 16, "runs are missing");
+    cases
+}
+
+#[test]
+fn runs_by_strangers_on_which_names_are_missing_are_told_by_size() {
+    let (mut right, mut all) = (0, 0);
+    for case in nameless() {
+        let what = case.display().to_string();
+        let truth = read_json(&case.join("truth.json"));
+        let report = check(&[&case]);
+        assert_eq!(wrong(&report, &truth), Vec::<String>::new(), "{what}");
+        let findings = report.json["findings"].as_array().unwrap();
+        let of_the_list: Vec<&Value> = findings.iter().filter(|f| f["kind"] != "drawing").collect();
+        assert!(of_the_list.is_empty(), "{what}: {of_the_list:#?}");
+        for id in truth["cabinets"].as_object().unwrap().keys() {
+            for dimension in ["width", "height"] {
+                all += 1;
+                right += usize::from(report.size(id, "overall", dimension).is_some());
+            }
+        }
+        if truth["features"]["nameless"] == "all" {
+            let taken = ["is taken to be the cabinet drawn", "no name stands with it"];
+            says(&assumptions(&report), &taken);
+        }
+    }
+    assert!(right * 10 >= all * 9, "{right} of {all} sizes are known");
+}
+
+/// A list with one size of a row taken from another cabinet's row of the same part.
+fn slipped(list: &str, line: usize, column: usize) -> Option<String> {
+    let mark = if list.lines().next()?.contains(';') {
+        ';'
+    } else {
+        ','
+    };
+    let rows: Vec<Vec<&str>> = list
+        .lines()
+        .map(|line| line.split(mark).collect())
+        .collect();
+    let own = rows.get(line)?;
+    let other = rows
+        .iter()
+        .skip(1)
+        .find(|row| row[0] != own[0] && row[1] == own[1] && row.get(column) != own.get(column))?;
+    let mut changed = rows.clone();
+    changed[line][column] = other[column];
+    let lines: Vec<String> = changed
+        .iter()
+        .map(|row| row.join(&mark.to_string()))
+        .collect();
+    Some(lines.join("\n"))
+}
+
+#[test]
+fn a_wrong_figure_in_the_list_of_a_nameless_run_is_found_or_left_unchecked() {
+    let (mut tried, mut found) = (0, 0);
+    for case in nameless().iter().step_by(2) {
+        let truth = read_json(&case.join("truth.json"));
+        let list = std::fs::read_to_string(case.join("list.csv")).unwrap();
+        let count = list.lines().count();
+        for line in (1..count).step_by(4) {
+            let Some(changed) = slipped(&list, line, 3) else {
+                continue;
+            };
+            let folder = tempfile::tempdir().unwrap();
+            std::fs::copy(case.join("run.dxf"), folder.path().join("run.dxf")).unwrap();
+            std::fs::write(folder.path().join("list.csv"), changed).unwrap();
+            let report = check(&[folder.path()]);
+            let what = format!("{}, line {}", case.display(), line + 1);
+            assert_eq!(wrong(&report, &truth), Vec::<String>::new(), "{what}");
+            let row = format!("(line {})", line + 1);
+            for message in messages(&report) {
+                if message.contains("(line") {
+                    assert!(message.contains(&row), "{what}: {message}");
+                    found += 1;
+                }
+            }
+            tried += 1;
+        }
+    }
+    assert!(
+        tried >= 12 && found >= tried / 3,
+        "{found} of {tried} were found"
+    );
+}
+
+#[test]
+fn a_piece_of_a_run_that_is_none_of_the_list_has_its_place() {
+    let folder = job("../tests/strangers/cases/s0198", &[]);
+    let list = std::fs::read_to_string(fixture("kiln-store/kiln-store.csv")).unwrap();
+    std::fs::write(folder.path().join("list.csv"), list).unwrap();
+    let report = check(&[folder.path()]);
+    let place = "cabinets side by side, from the left";
+    says(&unchecked(&report), &["untitled 1", "1 of", place]);
+    let out = assert_cmd::Command::cargo_bin("dryfit")
+        .unwrap()
+        .args([
+            "init".as_ref(),
+            "--print".as_ref(),
+            folder.path().as_os_str(),
+        ])
+        .output()
+        .unwrap();
+    let proposed = String::from_utf8(out.stdout).unwrap();
+    assert!(proposed.contains(place), "{proposed}");
+    assert!(proposed.contains("# region = ["), "{proposed}");
 }

@@ -224,13 +224,18 @@ pub(super) fn unchecked(bench: &Bench<'_>) -> Vec<String> {
         .filter_map(|(id, view)| why_not(bench, &measured, id, view))
         .collect();
     out.extend(bench.job.untitled.iter().filter_map(|of| {
-        let named = |view: &&View| view.cabinets == [of.drawn.clone()];
-        let views: Vec<&View> = bench.job.views.views.iter().filter(named).collect();
-        let front = views.iter().find(|view| view.kind == ViewKind::Front)?;
+        let named = |view: &View| view.cabinets == [of.drawn.clone()];
+        let views = bench.job.views.views.iter().enumerate();
+        let views: Vec<(ViewId, &View)> = views.filter(|(_, view)| named(view)).collect();
+        let (id, front) = views
+            .iter()
+            .find(|(_, view)| view.kind == ViewKind::Front)?;
         let others = views.len() - 1;
+        let place = bench.job.views.place(*id);
         Some(format!(
-            "{}{}: {}",
+            "{}{}{}: {}",
             view_name(bench, front),
+            place.map_or_else(String::new, |place| format!(" ({place})")),
             match others {
                 0 => String::new(),
                 1 => " and the view with it".to_owned(),

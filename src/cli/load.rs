@@ -7,13 +7,14 @@ use super::discover::{self, Input};
 use super::stamp::Stamps;
 use crate::audit::{InputProblem, Job};
 use crate::construction::{
-    JobFile, JobFileError, cabinet_key, settle_fronts, settle_words, untitled,
+    JobFile, JobFileError, cabinet_key, settle_fronts, settle_words, side_by_side, untitled,
 };
 use crate::cutlist::ListHints;
 use crate::length::Unit;
-use crate::view::Hints;
+use crate::view::{Hints, Way};
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 /// What a call says about the job.
@@ -179,7 +180,7 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         .collect();
     hints.names.sort();
     hints.names.dedup();
-    job.views = view::find(&mut job.sheets, &hints);
+    job.views = views(job, &hints);
     for sheet in &mut job.sheets {
         sheet.hatch_segments = Vec::new();
     }
@@ -200,6 +201,24 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
     settle_words(&mut job.lists, &job.cabinets);
     settle_fronts(&mut job.cabinets, &job.lists);
     job.rules.infer(&job.cabinets, &job.lists);
+}
+
+/// The views of a job, those that may show one cabinet or several as the list tells.
+fn views(job: &mut Job, hints: &Hints) -> view::Reading {
+    let pages = view::Pages::of(&mut job.sheets, hints);
+    let none = BTreeMap::new();
+    if pages.doubts() == 0 {
+        return pages.last(&job.sheets, hints, &none);
+    }
+    let first = pages.read(&job.sheets, hints, &none);
+    let all = (0..pages.doubts()).map(|n| (n, Way::Other)).collect();
+    let other = pages.read(&job.sheets, hints, &all);
+    let ways = side_by_side::ways(&first, &other, &job.lists, &job.rules);
+    if ways.is_empty() {
+        first
+    } else {
+        pages.last(&job.sheets, hints, &ways)
+    }
 }
 
 /// Gives the views no name stands with to the cabinets of the list they are by size.

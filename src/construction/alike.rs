@@ -6,7 +6,7 @@ use super::rows::sizes_along;
 use crate::cabinet::{DrawnPart, MeasuredCabinet};
 use crate::cutlist::Row;
 use crate::length::Length;
-use crate::trade::{Axis, Family, Role};
+use crate::trade::{Axis, Dimension, Family, Role};
 
 /// Worth of a size that agrees in all rows that give it.
 const SIZE: i64 = 1000;
@@ -100,6 +100,14 @@ pub(super) fn fit(cabinet: &MeasuredCabinet, listed: &[(Role, &Row)], rules: &Ru
     }
     let mut shares: [Vec<i64>; 3] = Default::default();
     let (mut rows, mut agree) = (0, 0);
+    let beside = Beside::of(listed);
+    // How far a frame stands past the case is not listed: where it is as wide as drawn, a
+    // smaller case says nothing.
+    let framed = beside.is_framed(listed, of(&cabinet.overall, Axis::Across), rules);
+    if framed {
+        let [across, ..] = &mut shares;
+        across.push(SIZE);
+    }
     for (role, row) in listed {
         if role.family() != Family::Case {
             rows += 1;
@@ -107,7 +115,16 @@ pub(super) fn fit(cabinet: &MeasuredCabinet, listed: &[(Role, &Row)], rules: &Ru
             continue;
         }
         for (axis, shares) in Axis::ALL.into_iter().zip(&mut shares) {
-            shares.extend(share(cabinet, *role, row, axis, rules));
+            let told = share(cabinet, *role, row, axis, (&beside, rules));
+            let smaller = |size: &Length| {
+                let whole = of(&cabinet.overall, axis).map(|whole| (whole - *size).mm());
+                whole.is_some_and(|more| (0.0..=room(axis)).contains(&more))
+            };
+            let behind = framed
+                && axis == Axis::Across
+                && told == Some(0)
+                && sizes_along(row, *role, axis).first().is_some_and(smaller);
+            shares.extend(told.filter(|_| !behind));
         }
     }
     Fit {
@@ -154,7 +171,7 @@ fn share(
     role: Role,
     row: &Row,
     axis: Axis,
-    rules: &Rules,
+    (beside, rules): (&Beside, &Rules),
 ) -> Option<i64> {
     // A shelf or a back as drawn speaks for a size, another one not against it.
     let speaks = match role {
@@ -202,12 +219,77 @@ fn share(
         (Some(interior), Some(overall)) => *size >= interior - near && *size <= overall + near,
         _ => false,
     };
-    if listed.iter().any(hit) {
+    let more = beside.more(role, axis, interior.is_some());
+    let makes = |size: &Length| {
+        let whole = more.map(|more| *size + more);
+        whole
+            .zip(overall)
+            .is_some_and(|(a, b)| (a - b).abs() <= near)
+    };
+    // Where the sides are not seen it may be let into them by what no one can tell.
+    let let_in = |size: &Length| {
+        axis == Axis::Across
+            && more.zip(overall).is_some_and(|(more, overall)| {
+                *size >= overall - more - near && *size <= overall + near
+            })
+    };
+    if listed.iter().any(hit) || listed.iter().any(makes) {
         Some(SIZE)
+    } else if listed.iter().any(let_in) {
+        None
     } else if !seen && axis != Axis::High && listed.iter().any(within) {
         Some(SIZE * 3 / 5)
     } else {
         decides(role, axis).then_some(0)
+    }
+}
+
+/// What of the other rows of a cabinet comes to a part's size to make that of the whole.
+struct Beside {
+    /// Stock of the sides.
+    side: Option<Length>,
+    /// Height of the base the sides stand on.
+    base: Option<Length>,
+    stile: Option<Length>,
+}
+
+impl Beside {
+    fn of(listed: &[(Role, &Row)]) -> Self {
+        let size = |wanted: Role, dimension: Dimension| {
+            let mut rows = listed.iter().filter(|(role, _)| *role == wanted);
+            rows.find_map(|(_, row)| Some(row.size(dimension)?.value))
+        };
+        Beside {
+            side: size(Role::Side, Dimension::Thickness),
+            base: size(Role::BaseRail, Dimension::Width),
+            stile: size(Role::Stile, Dimension::Width),
+        }
+    }
+
+    /// True where rails make a frame of this width with two stiles.
+    fn is_framed(&self, listed: &[(Role, &Row)], width: Option<Length>, rules: &Rules) -> bool {
+        let near = rules.tolerance(Some(Role::Rail));
+        let mut rails = listed.iter().filter(|(role, _)| *role == Role::Rail);
+        rails.any(|(_, rail)| {
+            let length = rail.size(Dimension::Length).map(|cell| cell.value);
+            let made = length
+                .zip(self.stile)
+                .map(|(length, stile)| length + stile + stile);
+            made.zip(width)
+                .is_some_and(|(made, width)| (made - width).abs() <= near)
+        })
+    }
+
+    /// What a base adds to the sides that stand on it, and where the sides are not `seen`,
+    /// what they add to the boards between them.
+    fn more(&self, role: Role, axis: Axis, seen: bool) -> Option<Length> {
+        match (role, axis) {
+            (Role::Side, Axis::High) => self.base,
+            (Role::Bottom | Role::Top | Role::Stretcher | Role::ToeKick, Axis::Across) if !seen => {
+                self.side.map(|side| side + side)
+            }
+            _ => None,
+        }
     }
 }
 

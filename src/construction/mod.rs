@@ -29,6 +29,7 @@ mod rows;
 mod rules;
 mod scope;
 mod seen;
+pub mod side_by_side;
 pub mod standing;
 pub mod tolerance;
 pub mod untitled;

@@ -9,7 +9,7 @@ use crate::cabinet::{Measured, MeasuredCabinet, Style};
 use crate::cutlist::CutList;
 use crate::length::Unit;
 use crate::plain::is_unprintable;
-use crate::view::{Reading, Scale, View, ViewKind};
+use crate::view::{Reading, Scale, Title, View, ViewId, ViewKind};
 use std::fmt::Write;
 
 /// What a proposal is made from.
@@ -113,7 +113,14 @@ fn tolerance(out: &mut String) {
     out.push_str("# default = \"1/32 in\"\n\n");
 }
 
-/// Title or file of a view, to know it by.
+/// True for a view of no cabinet, or of one that only has the name it was measured under.
+fn is_untitled(job: &Proposal<'_>, view: &View) -> bool {
+    let mut names = view.cabinets.iter();
+    names.all(|name| job.views.untitled.contains(name))
+}
+
+/// Title or file of a view, to know it by: its place, where the title is none of the
+/// drawing's.
 fn known_by(job: &Proposal<'_>, view: &View) -> Vec<String> {
     let mut keys = Vec::new();
     if let Some(file) = job.drawings.get(view.sheet) {
@@ -125,7 +132,8 @@ fn known_by(job: &Proposal<'_>, view: &View) -> Vec<String> {
         other.sheet == view.sheet && text(other) == text(view)
     };
     let alone = job.views.views.iter().filter(titled).count() == 1;
-    match &view.title {
+    let written = |title: &&Title| !job.views.untitled.contains(&title.text);
+    match view.title.as_ref().filter(written) {
         Some(title) if alone => keys.push(format!("title = {}", quoted(&title.text))),
         _ => {
             let region = view.region();
@@ -160,23 +168,24 @@ fn drawing(out: &mut String, job: &Proposal<'_>) {
         let _ = writeln!(out, "# {count} {views}: {}", comment(&said));
     }
     out.push_str("# units = \"in\"\n# scale = \"1:12\"\n\n");
-    let unclear: Vec<&View> = job
+    let unclear: Vec<(ViewId, &View)> = job
         .views
         .views
         .iter()
-        .filter(|view| {
-            // Of no cabinet, or of one that only has the name it was measured under.
-            let untitled = |name| job.views.untitled.contains(name);
-            view.cabinets.iter().all(untitled)
+        .enumerate()
+        .filter(|(_, view)| {
+            is_untitled(job, view)
                 || view.kind == ViewKind::Unknown
                 || matches!(view.scale, Scale::Unknown { .. })
         })
         .collect();
     let left = unclear.len().saturating_sub(MOST_NAMES);
-    for view in unclear.into_iter().take(MOST_NAMES) {
+    for (id, view) in unclear.into_iter().take(MOST_NAMES) {
+        let place = job.views.place(id);
         let _ = writeln!(
             out,
-            "# not recognised for certain: {}\n# [[view]]",
+            "# not recognised for certain{}: {}\n# [[view]]",
+            place.map_or_else(String::new, |place| format!(" ({place})")),
             comment(&view.kind_evidence)
         );
         for key in known_by(job, view) {

@@ -58,16 +58,17 @@ pub fn by_size(
 }
 
 /// A cabinet of the list.
-struct Listed<'a> {
-    name: String,
-    rows: Vec<(Role, &'a Row)>,
+pub(super) struct Listed<'a> {
+    pub name: String,
+    pub rows: Vec<(Role, &'a Row)>,
     /// What its rows say, to tell cabinets listed alike.
     says: Vec<(Role, Vec<Length>)>,
     /// Views with its name show it already.
     named: bool,
 }
 
-fn listed<'a>(lists: &'a [CutList], named: &BTreeSet<String>) -> Vec<Listed<'a>> {
+/// The cabinets of the lists, in the order of their names; `named` have views of their own.
+pub(super) fn listed<'a>(lists: &'a [CutList], named: &BTreeSet<String>) -> Vec<Listed<'a>> {
     let mut names: BTreeMap<String, String> = BTreeMap::new();
     for row in lists.iter().flat_map(|list| &list.rows) {
         for name in &row.cabinets {

@@ -52,6 +52,10 @@ pub(super) struct Sketch {
     pub labels: Vec<Label>,
     /// The run of its sheet it was divided from.
     pub run: Option<usize>,
+    /// Which of the doubtful runs it is, or is a piece of.
+    pub doubt: Option<usize>,
+    /// The job file says what it shows.
+    pub given: bool,
 }
 
 impl Sketch {
@@ -68,6 +72,8 @@ impl Sketch {
             told: Told::default(),
             labels: Vec::new(),
             run: None,
+            doubt: None,
+            given: false,
         }
     }
 

@@ -53,7 +53,13 @@ pub(super) fn share_names(sketches: &mut [Sketch], only: Option<&str>) {
         .iter()
         .filter(|s| s.told.kind == ViewKind::Front)
         .count();
-    if named.len() == 1 {
+    // Cabinets of a run that have no name: other views without one may be theirs.
+    let bare: Vec<Rect<f64>> = sketches
+        .iter()
+        .filter(|s| s.run.is_some() && s.told.cabinets.is_empty())
+        .map(|s| s.bounds)
+        .collect();
+    if named.len() == 1 && bare.is_empty() {
         let names = named.into_iter().next().unwrap_or_default();
         // Two fronts of different cabinets cannot both be the one name's.
         let front_named = sketches
@@ -118,7 +124,11 @@ pub(super) fn share_names(sketches: &mut [Sketch], only: Option<&str>) {
             [_] => true,
             [first, second, ..] => first.0 * 1.5 < second.0 || first.1 == second.1,
         };
-        if clear && let Some((_, names)) = near.first() {
+        let theirs = kind != ViewKind::Plan && bare.iter().any(|r| level(&b, r));
+        if clear
+            && !theirs
+            && let Some((_, names)) = near.first()
+        {
             let names = (*names).clone();
             give(
                 sketch,

@@ -7,6 +7,7 @@ mod annotation;
 mod build;
 mod cluster;
 mod cuts;
+mod doubts;
 mod flatten;
 mod fragments;
 mod frame;
@@ -21,6 +22,7 @@ mod read;
 mod runs;
 mod said;
 mod scale;
+mod seams;
 mod sets;
 mod stacked;
 mod straight;
@@ -34,6 +36,7 @@ mod words;
 
 use crate::linework::Linework;
 use geo::{AffineTransform, Coord, Rect};
+use std::collections::BTreeMap;
 
 /// Index into the list of views of a job.
 pub type ViewId = usize;
@@ -296,6 +299,27 @@ pub struct Stacked {
     pub walls_mm: f64,
 }
 
+/// A view that shows one cabinet or several side by side: what stands on it and what it
+/// looks like do not agree, or nothing stands on it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Doubt {
+    /// The views it was read as: one, or one for each piece.
+    pub views: Vec<ViewId>,
+    /// It was divided where its lines say, whatever stands on it.
+    pub divided: bool,
+    /// Both sides are drawn wherever its lines say so.
+    pub sure: bool,
+}
+
+/// How a doubtful view is to be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// The other way than by what stands on it alone.
+    Other,
+    /// As nothing that could be measured.
+    Neither,
+}
+
 /// All views of a job, and what was left out of them.
 #[derive(Clone, Debug, Default)]
 pub struct Reading {
@@ -310,9 +334,25 @@ pub struct Reading {
     /// Names given to cabinets whose views no name stands with: each is drawn, but
     /// not known to be any of the list.
     pub untitled: Vec<String>,
+    /// In the order of their sheets; the same however they were read.
+    pub doubts: Vec<Doubt>,
 }
 
 impl Reading {
+    /// Which piece of a run a view is, from the left, and of how many: "2 of 3 cabinets
+    /// side by side, from the left".
+    pub fn place(&self, view: ViewId) -> Option<String> {
+        let mut runs = self.runs.iter();
+        runs.find_map(|run| {
+            let at = run.views.iter().position(|own| *own == view)?;
+            let all = run.views.len();
+            Some(format!(
+                "{} of {all} cabinets side by side, from the left",
+                at + 1
+            ))
+        })
+    }
+
     /// Gives the views of the cabinet drawn without a name as `drawn` to `cabinets`;
     /// when not `whole`, its front alone.
     pub fn take(&mut self, drawn: &str, cabinets: &[String], whole: bool) {
@@ -343,10 +383,44 @@ impl Reading {
 /// Finds the views of all sheets, and takes the straight lines of these: the views have
 /// them then, and those of a large drawing fill the memory.
 pub fn find(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Reading {
-    let dictionary = names::Dictionary::new(&hints.names);
-    let mut reading = Reading::default();
-    read::read(sheets, hints, &dictionary, &mut reading);
-    reading
+    Pages::of(sheets, hints).last(sheets, hints, &BTreeMap::new())
+}
+
+/// The sheets of a job on the way to their views: doubtful ones may be read in several
+/// ways.
+pub struct Pages(read::Pages);
+
+impl Pages {
+    /// Takes the straight lines of the sheets.
+    pub fn of(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Self {
+        let dictionary = names::Dictionary::new(&hints.names);
+        Pages(read::pages(sheets, hints, &dictionary))
+    }
+
+    /// How many views may show one cabinet or several.
+    pub fn doubts(&self) -> usize {
+        self.0.doubts.len()
+    }
+
+    /// The views, each doubt read the way it is said, others by what stands on them.
+    pub fn read(
+        &self,
+        sheets: &[crate::drawing::Sheet],
+        hints: &Hints,
+        ways: &BTreeMap<usize, Way>,
+    ) -> Reading {
+        read::read(self.0.clone(), sheets, hints, ways)
+    }
+
+    /// As [`Pages::read`], when they are not needed any more.
+    pub fn last(
+        self,
+        sheets: &[crate::drawing::Sheet],
+        hints: &Hints,
+        ways: &BTreeMap<usize, Way>,
+    ) -> Reading {
+        read::read(self.0, sheets, hints, ways)
+    }
 }
 
 #[cfg(test)]

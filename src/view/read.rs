@@ -1,6 +1,7 @@
 //! From one sheet to its views.
 
 use super::build::{Label, Sketch, Told};
+use super::doubts::{self, Open};
 use super::flatten::{Flat, Stroke, flatten, unite};
 use super::frame::{self, Reasons, contains};
 use super::index::Grid;
@@ -13,8 +14,8 @@ use super::titles::{self, Placed};
 use super::walls::Faces;
 use super::witness::{Witness, agreements};
 use super::{
-    Hints, LeftOut, Reading, Scale, Title, ViewKind, aligned, annotation, build, cuts, fragments,
-    kinds, past, runs, sets, stacked, strip_names,
+    Doubt, Hints, LeftOut, Reading, Scale, Title, ViewKind, Way, aligned, annotation, build, cuts,
+    fragments, kinds, past, runs, sets, stacked, strip_names,
 };
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
@@ -23,15 +24,26 @@ use geo::{AffineTransform, Coord, Rect};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 
+/// The sheets of a job before their runs are divided.
+#[derive(Clone)]
+pub(super) struct Pages {
+    pages: Vec<Page>,
+    /// What was left out and what contradicts itself so far.
+    begun: Reading,
+    pub doubts: Vec<Open>,
+}
+
 /// One sheet on the way to its views.
-struct Page {
-    flat: Flat,
-    sketches: Vec<Sketch>,
+#[derive(Clone)]
+pub(super) struct Page {
+    pub flat: Flat,
+    pub sketches: Vec<Sketch>,
     runs: Vec<Whole>,
     walls: Vec<Faces>,
 }
 
 /// A run before it was divided.
+#[derive(Clone)]
 struct Whole {
     bounds: Rect<f64>,
     seams: Vec<f64>,
@@ -40,12 +52,9 @@ struct Whole {
     dimensions: Vec<usize>,
 }
 
-pub(super) fn read(
-    sheets: &mut [Sheet],
-    hints: &Hints,
-    dictionary: &Dictionary,
-    reading: &mut Reading,
-) {
+/// Takes the straight lines of the sheets.
+pub(super) fn pages(sheets: &mut [Sheet], hints: &Hints, dictionary: &Dictionary) -> Pages {
+    let mut begun = Reading::default();
     let mut statements = Statements::new(hints);
     let mut pages: Vec<Page> = sheets
         .iter_mut()
@@ -59,23 +68,48 @@ pub(super) fn read(
                 hints,
                 &mut statements,
                 dictionary,
-                reading,
+                &mut begun,
             )
         })
         .collect();
     let sheets = &*sheets;
-    reading.conflicts.extend(statements.idle(sheets));
+    begun.conflicts.extend(statements.idle(sheets));
     if hints.scale.is_none() && hints.views.is_empty() {
         doubt_unequal_scales(sheets, &mut pages);
     }
     scales_by_equal_sizes(sheets, &mut pages);
+    let doubts = doubts::find(sheets, &mut pages);
+    Pages {
+        pages,
+        begun,
+        doubts,
+    }
+}
+
+/// The views of the sheets, doubtful ones in these ways.
+pub(super) fn read(
+    pages: Pages,
+    sheets: &[Sheet],
+    hints: &Hints,
+    ways: &BTreeMap<usize, Way>,
+) -> Reading {
+    let Pages {
+        mut pages,
+        begun: mut reading,
+        doubts,
+    } = pages;
+    reading.doubts = vec![Doubt::default(); doubts.len()];
+    let open = doubts::Ways {
+        doubts: &doubts,
+        ways,
+    };
     let named = pages
         .iter()
         .flat_map(|page| &page.sketches)
         .any(|sketch| !sketch.told.cabinets.is_empty());
     for (index, (sheet, page)) in sheets.iter().zip(&mut pages).enumerate() {
-        divide(index, sheet, page, reading);
-        divide_alike(index, page, reading);
+        divide(index, sheet, page, &open, &mut reading);
+        divide_alike(index, page, &mut reading);
         let told: Vec<Told> = page.sketches.iter().map(|s| s.told.clone()).collect();
         let only = only_name(sheet, hints).filter(|_| !named);
         kinds::share_names(&mut page.sketches, only.as_deref());
@@ -85,15 +119,16 @@ pub(super) fn read(
         }
         let titled = told.iter().any(|told| !told.cabinets.is_empty());
         if titled {
-            regroup(page, &told, reading);
+            regroup(page, &told, &mut reading);
         } else if !whole(&page.sketches) {
-            apart(page, &told, reading);
+            apart(page, &told, &mut reading);
         }
         let open: Vec<bool> = told.iter().map(|t| t.kind == ViewKind::Unknown).collect();
         let hidden = |id: u32| sheet.sources.get(id as usize).is_some_and(|s| s.hidden);
         cuts::tell_sections(&mut page.sketches, &open, &hidden);
-        finish(index, sheet, page, reading);
+        finish(index, sheet, page, &mut reading);
     }
+    reading
 }
 
 fn page(
@@ -421,7 +456,13 @@ fn scales_by_equal_sizes(sheets: &[Sheet], pages: &mut [Page]) {
 }
 
 /// Divides the runs of a sheet.
-fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
+fn divide(
+    index: usize,
+    sheet: &Sheet,
+    page: &mut Page,
+    open: &doubts::Ways<'_>,
+    reading: &mut Reading,
+) {
     let hidden = |id: u32| sheet.sources.get(id as usize).is_some_and(|s| s.hidden);
     for mut sketch in std::mem::take(&mut page.sketches) {
         let may_be_run = matches!(
@@ -439,7 +480,10 @@ fn divide(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
             page.walls.push(faces);
             sketch = rest;
         }
-        match may_be_run.then(|| runs::divide(&sketch, &hidden)).flatten() {
+        match may_be_run
+            .then(|| open.divide(&sketch, &hidden, reading))
+            .flatten()
+        {
             None => page.sketches.push(sketch),
             Some(Err(undivided)) => {
                 sketch.told.kind = ViewKind::Unknown;
@@ -558,10 +602,24 @@ fn one_elevation(page: &mut Page) {
 fn finish(index: usize, sheet: &Sheet, page: &mut Page, reading: &mut Reading) {
     one_kind(page);
     one_elevation(page);
+    let bare = page.sketches.iter_mut().filter(|sketch| {
+        sketch.doubt.is_some()
+            && sketch.told.cabinets.is_empty()
+            && sketch.told.kind == ViewKind::Front
+    });
+    for sketch in bare {
+        let name = sets::untitled([sketch], reading.untitled.len());
+        reading.untitled.push(name);
+    }
     let first = reading.views.len();
     let flat = &page.flat;
     let named = strip_names::texts(flat, &boxes(&page.sketches));
     let called = strip_names::Called::by(sheet);
+    for (own, sketch) in page.sketches.iter().enumerate() {
+        if let Some(doubt) = sketch.doubt.and_then(|n| reading.doubts.get_mut(n)) {
+            doubt.views.push(first + own);
+        }
+    }
     let built = page.sketches.par_iter_mut().enumerate();
     reading.views.par_extend(built.map(|(own, sketch)| {
         let texts = named.get(&own).map_or(&[][..], Vec::as_slice);

@@ -20,6 +20,8 @@ pub(super) struct Undivided {
     pub reason: String,
 }
 
+/// Two places nearer than this are one, as a share of the view.
+pub(super) const NEAR: f64 = 4e-4;
 /// Deepest nesting of divisions.
 const DEPTH: usize = 64;
 /// Score a seam needs, and its lead over the next best.
@@ -181,20 +183,20 @@ fn homes(pieces: &[Sketch], labels: &[Label]) -> Vec<Vec<Label>> {
 }
 
 /// An upright of the run, all pieces of one position together.
-struct Upright {
-    x: f64,
+pub(super) struct Upright {
+    pub x: f64,
     low: f64,
     high: f64,
     /// Length drawn, repeats once.
-    covered: f64,
+    pub covered: f64,
     /// Length drawn twice or more.
-    doubled: f64,
+    pub doubled: f64,
 }
 
 /// The seam that parts the labels best.
 fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Result<f64, String> {
     let size = sketch.bounds.width().max(sketch.bounds.height());
-    let near = 4e-4 * size;
+    let near = NEAR * size;
     let seen: Vec<Stroke> = sketch
         .strokes
         .iter()
@@ -202,11 +204,7 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
         .copied()
         .collect();
     let uprights = uprights(&seen, near);
-    let levels: Vec<(f64, f64, f64)> = seen
-        .iter()
-        .filter(|s| (s.b.y - s.a.y).abs() <= 1e-3 * (s.b.x - s.a.x).abs())
-        .map(|s| (s.a.x.min(s.b.x), s.a.x.max(s.b.x), s.a.y))
-        .collect();
+    let levels = levels(&seen);
     let has = |x: f64, low: f64, high: f64| {
         let from = uprights.partition_point(|u| u.x < x - near);
         uprights
@@ -356,8 +354,17 @@ fn is_step(levels: &[(f64, f64, f64)], x: f64, near: f64) -> bool {
     })
 }
 
+/// Level strokes: from where to where, and how high.
+pub(super) fn levels(strokes: &[Stroke]) -> Vec<(f64, f64, f64)> {
+    strokes
+        .iter()
+        .filter(|s| (s.b.y - s.a.y).abs() <= 1e-3 * (s.b.x - s.a.x).abs())
+        .map(|s| (s.a.x.min(s.b.x), s.a.x.max(s.b.x), s.a.y))
+        .collect()
+}
+
 /// Height of the work on both sides of an upright: the lower of the two.
-fn local_height(levels: &[(f64, f64, f64)], x: f64, near: f64) -> Option<f64> {
+pub(super) fn local_height(levels: &[(f64, f64, f64)], x: f64, near: f64) -> Option<f64> {
     let range = |touches: &dyn Fn(&(f64, f64, f64)) -> bool| {
         let ys: Vec<f64> = levels.iter().filter(|l| touches(l)).map(|l| l.2).collect();
         let lo = ys.iter().copied().fold(f64::INFINITY, f64::min);
@@ -372,7 +379,8 @@ fn local_height(levels: &[(f64, f64, f64)], x: f64, near: f64) -> Option<f64> {
     }
 }
 
-fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
+/// The uprights of a view, left to right.
+pub(super) fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
     let mut pieces: Vec<(f64, f64, f64)> = strokes
         .iter()
         .filter(|s| (s.b.x - s.a.x).abs() <= 1e-3 * (s.b.y - s.a.y).abs())
@@ -420,7 +428,7 @@ fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
 /// Both sides of a seam. Uprights on it belong to both.
 pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
     let size = sketch.bounds.width().max(sketch.bounds.height());
-    let near = 4e-4 * size;
+    let near = NEAR * size;
     let (mut left, mut right) = (Vec::new(), Vec::new());
     let mut across = (Vec::new(), Vec::new());
     for stroke in &sketch.strokes {
@@ -485,7 +493,12 @@ pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
 }
 
 /// Ends the uprights on a seam where one side of it ends.
-fn end_on_seam(strokes: &mut Vec<Stroke>, seam: f64, near: f64, (low, high): (f64, f64)) {
+pub(super) fn end_on_seam(
+    strokes: &mut Vec<Stroke>,
+    seam: f64,
+    near: f64,
+    (low, high): (f64, f64),
+) {
     strokes.retain_mut(|stroke| {
         let b = stroke.bounds();
         if (b.min().x - seam).abs() > near || (b.max().x - seam).abs() > near {

@@ -170,6 +170,7 @@ impl Said {
         let Some((cabinets, line)) = &self.cabinets else {
             return;
         };
+        sketch.given = true;
         if sketch.told.title.is_none() {
             sketch.told.title = Some(Title {
                 text: cabinets.join(", "),

@@ -32,6 +32,15 @@ pub(super) fn name(flat: &Flat, sketches: &mut [Sketch], given: usize) -> Vec<St
             .filter(|&&i| !sketches[i].told.cabinets.is_empty());
         if let Some(&with) = named.next() {
             let cabinets = sketches[with].told.cabinets.clone();
+            // A front of that name stands elsewhere: this one is another's.
+            let is_front = |i: usize| {
+                let told = &sketches[i].told;
+                told.kind == ViewKind::Front && told.cabinets == cabinets
+            };
+            let within = set.iter().any(|&i| is_front(i));
+            if !within && (0..sketches.len()).any(is_front) {
+                continue;
+            }
             for &i in set.iter().filter(|&&i| i != with) {
                 share(&mut sketches[i], &cabinets);
             }
@@ -339,7 +348,8 @@ impl Table {
                     let close =
                         kinds::same(self.boxes[plan].height(), self.boxes[side].width(), CLOSE);
                     let upright = !self.level(front, plan) && self.in_line(front, plan);
-                    if close && upright && self.fits_with(front, &set) {
+                    let own = !self.is_of_several(front, side);
+                    if close && upright && own && self.fits_with(front, &set) {
                         triples.push(set);
                     }
                 }
@@ -367,6 +377,26 @@ impl Table {
                 found.push(vec![i, *j]);
             }
         }
+        for front in all.clone().filter(|&i| self.parts[i]) {
+            let plan = |i: &usize| *i != front && !self.parts[*i] && self.may_be_plan(*i);
+            let over = |a: usize, b: usize| self.in_line(a, b) && !self.level(a, b);
+            let plans: Vec<usize> = all
+                .clone()
+                .filter(plan)
+                .filter(|&i| over(front, i))
+                .collect();
+            if let [plan] = plans.as_slice()
+                && all
+                    .clone()
+                    .filter(|&i| i != *plan && over(i, *plan))
+                    .count()
+                    == 1
+                && self.fits(&[front, *plan])
+                && [front, *plan].iter().all(|k| free(&found, k))
+            {
+                found.push(vec![front, *plan]);
+            }
+        }
         let rest: Vec<Vec<usize>> = all.filter(|i| free(&found, i)).map(|i| vec![i]).collect();
         found.extend(rest);
         for set in &mut found {
@@ -374,6 +404,14 @@ impl Table {
         }
         found.sort();
         found
+    }
+
+    /// True for a view from the side that is as high as several cabinets of a run: it may be
+    /// that of any of them.
+    fn is_of_several(&self, front: usize, side: usize) -> bool {
+        self.parts[front]
+            && (0..self.boxes.len())
+                .any(|other| other != front && self.parts[other] && self.level(other, side))
     }
 
     /// Views of one size both ways.

@@ -1,0 +1,207 @@
+//! Where cabinets stand side by side, told by the lines alone: at a seam both sides are
+//! drawn, one on the other, and nothing of one cabinet is drawn across it to the next.
+
+use super::build::{self, Label, Sketch};
+use super::flatten::{Stroke, unite};
+use super::runs::{self, Division, Undivided, Upright};
+
+/// Share of the lower neighbour's height an upright covers at least.
+const COVER: f64 = 0.8;
+/// Share of it that is drawn twice at least: once for each side.
+const DOUBLED: f64 = 0.5;
+/// As [`COVER`] for a line drawn once.
+const THROUGH: f64 = 0.95;
+/// Nothing narrower than this share of its height is a cabinet: it is an end panel or
+/// the edge of a side.
+const PANEL: f64 = 0.1;
+/// What is narrower than this and plain inside is a filler.
+const FILLER: f64 = 0.35;
+
+/// The seams of a view, left to right, drawing units: where sides are drawn one on the
+/// other, or with `once`, where one line alone may stand for both.
+pub(super) fn find(sketch: &Sketch, once: bool, hidden: &dyn Fn(u32) -> bool) -> Vec<f64> {
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let near = runs::NEAR * size;
+    let seen: Vec<Stroke> = sketch
+        .strokes
+        .iter()
+        .filter(|s| !hidden(s.source))
+        .copied()
+        .collect();
+    let levels = runs::levels(&seen);
+    let (min, max) = (sketch.bounds.min(), sketch.bounds.max());
+    let uprights = runs::uprights(&seen, near);
+    // Lines too near each other for a cabinet between them.
+    let mut groups: Vec<Vec<&Upright>> = Vec::new();
+    for upright in &uprights {
+        let x = upright.x;
+        let Some(local) = runs::local_height(&levels, x, near) else {
+            continue;
+        };
+        let twice = upright.doubled >= DOUBLED * upright.covered;
+        let least = if twice { COVER } else { THROUGH };
+        if upright.covered < least * local || !(twice || once) {
+            continue;
+        }
+        // The floor alone goes on under both.
+        let crossed = levels
+            .iter()
+            .any(|l| l.0 < x - 4.0 * near && l.1 > x + 4.0 * near && l.2 > min.y + near);
+        if crossed || x - min.x < PANEL * local || max.x - x < PANEL * local {
+            continue;
+        }
+        match groups.last_mut() {
+            Some(group) if group.last().is_some_and(|u| x - u.x < PANEL * local) => {
+                group.push(upright);
+            }
+            _ => groups.push(vec![upright]),
+        }
+    }
+    let mut seams: Vec<f64> = Vec::new();
+    for group in groups {
+        let from = seams.last().copied().unwrap_or(min.x);
+        seams.extend(one_of(&group, from, &uprights, near));
+    }
+    while let Some(filler) = filler(sketch, &seams, &levels, near) {
+        seams.remove(filler);
+    }
+    seams
+}
+
+/// The seam among lines beside each other, when the cabinet before it begins at `from`:
+/// the edges of doors are shorter, and the inner faces of the sides are as far from it as
+/// from the other end of their cabinet.
+fn one_of(group: &[&Upright], from: f64, uprights: &[Upright], near: f64) -> Option<f64> {
+    let most = group.iter().map(|u| u.covered).fold(0.0, f64::max);
+    let longest: Vec<f64> = group
+        .iter()
+        .filter(|u| u.covered >= most - 2.0 * near)
+        .map(|u| u.x)
+        .collect();
+    match longest.as_slice() {
+        [a, seam, b] if ((seam - a) - (b - seam)).abs() <= 2.0 * near => Some(*seam),
+        [a, .., b] => {
+            let inner = from + (b - a);
+            let mut sides = uprights.iter();
+            let own = sides.any(|u| (u.x - inner).abs() <= near && 2.0 * u.covered >= most);
+            Some(if own { *b } else { *a })
+        }
+        one => one.first().copied(),
+    }
+}
+
+/// The seam between a filler and the cabinet before it; the first one for a filler at the
+/// left end.
+fn filler(sketch: &Sketch, seams: &[f64], levels: &[(f64, f64, f64)], near: f64) -> Option<usize> {
+    let (min, max) = (sketch.bounds.min(), sketch.bounds.max());
+    let ends: Vec<f64> = [&[min.x], seams, &[max.x]].concat();
+    let plain = |left: f64, right: f64| {
+        let own: Vec<f64> = levels
+            .iter()
+            .filter(|l| l.0 >= left - near && l.1 <= right + near)
+            .map(|l| l.2)
+            .collect();
+        let low = own.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = own.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        right - left < FILLER * (high - low).max(0.0)
+            && !own.iter().any(|y| *y > low + near && *y < high - near)
+    };
+    let at = ends.windows(2).position(|pair| match pair {
+        [left, right] => plain(*left, *right),
+        _ => false,
+    })?;
+    (!seams.is_empty()).then(|| at.saturating_sub(1))
+}
+
+/// The pieces of a view between its seams, left to right.
+pub(super) fn pieces(sketch: &Sketch, seams: &[f64]) -> Vec<Sketch> {
+    let size = sketch.bounds.width().max(sketch.bounds.height());
+    let mut pieces = Vec::new();
+    let mut rest = sketch.clone();
+    for &seam in seams {
+        let (left, right) = runs::cut(&rest, seam);
+        pieces.push(left);
+        rest = right;
+    }
+    pieces.push(rest);
+    for piece in &mut pieces {
+        shorten(piece, seams, runs::NEAR * size);
+        piece.bounds = build::bounds(&piece.strokes).unwrap_or(piece.bounds);
+    }
+    pieces
+}
+
+/// Share of its width that a board or the edge of a front covers.
+const ACROSS: f64 = 0.5;
+
+/// True where boards or fronts are drawn across a piece between its lowest and its
+/// highest line: the side of a case shows none.
+pub(super) fn has_boards(piece: &Sketch, hidden: &dyn Fn(u32) -> bool) -> bool {
+    let seen: Vec<Stroke> = piece
+        .strokes
+        .iter()
+        .filter(|s| !hidden(s.source))
+        .copied()
+        .collect();
+    let b = piece.bounds;
+    let near = runs::NEAR * b.width().max(b.height());
+    runs::levels(&seen).iter().any(|l| {
+        l.1 - l.0 >= ACROSS * b.width() && l.2 > b.min().y + near && l.2 < b.max().y - near
+    })
+}
+
+/// Divides a view at its seams, whatever names stand on it; each name goes to the piece it
+/// stands on, and a piece with several is divided between them.
+pub(super) fn divide(
+    sketch: &Sketch,
+    seams: &[f64],
+    hidden: &dyn Fn(u32) -> bool,
+) -> Result<Division, Undivided> {
+    let mut all = seams.to_vec();
+    let mut parts = Vec::new();
+    let mut from = f64::NEG_INFINITY;
+    let ends = seams.iter().copied().chain([f64::INFINITY]);
+    for (mut piece, to) in pieces(sketch, seams).into_iter().zip(ends) {
+        let on = |label: &&Label| label.at.x >= from && label.at.x < to;
+        piece.labels = sketch.labels.iter().filter(on).cloned().collect();
+        from = to;
+        match runs::divide(&piece, hidden) {
+            Some(Ok(division)) => {
+                parts.extend(division.parts);
+                all.extend(division.seams);
+            }
+            Some(Err(undivided)) => return Err(undivided),
+            None => {
+                let name = piece.labels.first().map(|label| label.name.clone());
+                piece.told.cabinets = name.into_iter().collect();
+                piece.told.title = piece.told.title.filter(|_| !piece.told.cabinets.is_empty());
+                piece.labels.clear();
+                parts.push(piece);
+            }
+        }
+    }
+    all.sort_by(f64::total_cmp);
+    Ok(Division {
+        parts,
+        seams: all,
+        evidence: "divided where two sides are drawn one on the other and nothing is drawn across"
+            .to_owned(),
+    })
+}
+
+/// Ends the lines on a seam where all else of the piece ends: past that they are those of
+/// a higher neighbour.
+fn shorten(piece: &mut Sketch, seams: &[f64], near: f64) {
+    let on = |stroke: &Stroke| {
+        let b = stroke.bounds();
+        let at = |x: f64| (b.min().x - x).abs() <= near && (b.max().x - x).abs() <= near;
+        seams.iter().any(|seam| at(*seam))
+    };
+    let others = piece.strokes.iter().filter(|stroke| !on(stroke));
+    let Some(own) = others.map(Stroke::bounds).reduce(unite) else {
+        return;
+    };
+    for seam in seams {
+        runs::end_on_seam(&mut piece.strokes, *seam, near, (own.min().y, own.max().y));
+    }
+}
