@@ -305,3 +305,34 @@ fn several_cabinets_wrong_in_the_same_way_are_all_reported() {
     named.sort_unstable();
     assert_eq!(named, [2, 12, 22]);
 }
+
+/// So many that pairs which fit are settled before the rest is worked out together.
+#[test]
+fn rows_for_hundreds_of_parts_are_shared_out_by_their_sizes() {
+    let cabinets = || -> Vec<MeasuredCabinet> {
+        (0..130)
+            .map(|at| {
+                let height = if at % 2 == 0 { 34.5 } else { 30.0 };
+                let mut cabinet = base(&format!("B{at}"), 36.0, height);
+                cabinet.parts.retain(|part| part.role == Role::Side);
+                cabinet
+            })
+            .collect()
+    };
+    let check = |counts: [u32; 2]| {
+        let [high, low] = counts;
+        let text = format!(",Side,{high},34 1/2,23 1/4,3/4\n,Side,{low},30,23 1/4,3/4\n");
+        let mut job = job(cabinets(), &text, Unit::Inch);
+        for row in &mut job.lists[0].rows {
+            row.quantity.per = Per::Job;
+        }
+        let audit = run(&job);
+        let bins: Vec<Bin> = audit.coverage.iter().map(|entry| entry.bin).collect();
+        bins
+    };
+    assert!(check([130, 130]).iter().all(|bin| *bin == Bin::Agrees));
+    // One of 130 is too many, and nothing else is off.
+    let bins = check([131, 130]);
+    assert_eq!(bins.iter().filter(|bin| **bin == Bin::Disagrees).count(), 1);
+    assert_eq!(bins.iter().filter(|bin| **bin == Bin::Agrees).count(), 7);
+}

@@ -3,6 +3,7 @@
 mod bands;
 mod basics;
 mod causes;
+mod drawn;
 mod evidence;
 mod groups;
 mod mutations;
