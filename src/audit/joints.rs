@@ -1,7 +1,7 @@
 //! Joints the drawing may hide without saying so: a view without any hidden edge
 //! shows a part that runs into a groove as if it were butted. A size that is
-//! longer than drawn by a plausible joint, as its fellows are, is then not
-//! checked rather than called wrong.
+//! longer than drawn by a plausible joint, as its fellows are, or by the joint the
+//! list gives other cabinets, is then not checked rather than called wrong.
 
 use super::bench::Bench;
 use super::checks::{Check, State};
@@ -9,6 +9,7 @@ use super::group::takes_joints;
 use super::wants::Certainty;
 use super::words;
 use crate::cabinet::{Edge, Span};
+use crate::cutlist::Row;
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
@@ -44,21 +45,47 @@ pub(super) fn excuse(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
     }
     for (index, over) in may_hide {
         let rows = fellows.get(&over).map_or(0, BTreeSet::len);
-        if rows < 2 {
-            continue;
-        }
         let check = &mut checks[index];
+        let like = match rows.saturating_sub(1) {
+            0 => match listed_elsewhere(bench, check, over) {
+                Some(pair) => pair,
+                None => continue,
+            },
+            1 => "as 1 other row is".to_owned(),
+            n => format!("as {} are", words::count(n, "other row")),
+        };
         check.state = State::Unchecked;
         check.by = format!(
-            "{} longer than drawn, as {}; the view shows no hidden edges, so a joint may be hidden \
-             there; state groove.depth in the job file or draw hidden edges",
+            "{} longer than drawn, {like}; the view shows no hidden edges, so a joint may be \
+             hidden there; state groove.depth in the job file or draw hidden edges",
             bench.show.size(over),
-            match rows - 1 {
-                1 => "1 other row is".to_owned(),
-                n => format!("{} are", words::count(n, "other row")),
-            }
         );
     }
+}
+
+/// Boards of another cabinet that cross it from side to side, one of which the list
+/// makes as much longer than the other: the depth of the joints this shop cuts.
+fn listed_elsewhere(bench: &Bench<'_>, check: &Check<'_>, over: Length) -> Option<String> {
+    let own = &bench.cases.get(check.case?)?.name;
+    let crosses = |role: Role| matches!(role, Role::Bottom | Role::Top | Role::FixedShelf);
+    if check.axis != Some(Axis::Across) || !check.role.is_some_and(crosses) {
+        return None;
+    }
+    let boards: Vec<(&Row, Length)> = bench
+        .rows
+        .iter()
+        .filter(|row| row.role().is_some_and(crosses) && !row.cabinets.contains(own))
+        .filter_map(|row| Some((*row, row.size(Dimension::Length)?.value)))
+        .collect();
+    boards.iter().find_map(|(long, length)| {
+        let (short, _) = boards.iter().find(|(row, other)| {
+            row.role() != long.role() && row.cabinets == long.cabinets && *length - *other == over
+        })?;
+        Some(format!(
+            "as '{}' in line {} is listed longer than '{}' in line {}",
+            long.part, long.source.line, short.part, short.source.line
+        ))
+    })
 }
 
 fn is_face(bench: &Bench<'_>, check: &Check<'_>) -> bool {

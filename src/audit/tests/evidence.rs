@@ -179,6 +179,14 @@ B36,Stretcher,2,34,4,3/4
     // One alone is no custom.
     let audit = run(&make(&with(text, 2, 3, "34"), false));
     assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
+    // The joint that another cabinet's boards are listed with is one.
+    let elsewhere = |top: &str| {
+        let more = format!("B24,Bottom,1,23,23,3/4\nB24,Top,1,{top},23,3/4\n");
+        let audit = run(&make(&(with(text, 2, 3, "34") + &more), false));
+        covered(&audit, 3, Dimension::Length).bin
+    };
+    assert_eq!(elsewhere("22 1/2"), Bin::Unchecked);
+    assert_eq!(elsewhere("22 1/4"), Bin::Disagrees);
     // Too much for a joint.
     let audit = run(&make(&with(&with(text, 2, 3, "35"), 1, 3, "35"), false));
     assert_eq!(covered(&audit, 3, Dimension::Length).bin, Bin::Disagrees);
