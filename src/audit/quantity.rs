@@ -465,11 +465,12 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
     }
     let doubt = first_cases.iter().find_map(|&case| {
         let uncounted = &bench.cases[case].cabinet.uncounted;
-        uncounted.iter().find(|(of, _)| *of == role)
+        uncounted.iter().find(|doubt| doubt.role == role)
     });
-    if found.drawn < found.listed
-        && let Some((_, why)) = doubt
+    if let Some(doubt) = doubt
+        && (found.drawn < found.listed || doubt.or_fewer)
     {
+        let why = &doubt.why;
         found.by = format!("{} drawn, {} listed, but {why}", found.drawn, found.listed);
         return found;
     }

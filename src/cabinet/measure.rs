@@ -7,14 +7,15 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    DrawnPart, MeasuredCabinet, Style, base, between, boxes, edges, flank, flanked, flats, join,
-    known, meets, members, named, openings, orient, sizes, toe_openings, tops, twins, whole,
+    DrawnPart, MeasuredCabinet, Style, Uncounted, base, between, boxes, edges, flank, flanked,
+    flats, join, known, meets, members, named, openings, orient, sizes, toe_openings, tops, twins,
+    whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
 use crate::trade::{Axis, Role};
 use crate::view::{Scale, View, ViewId, ViewKind};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Measures every cabinet the views show, in the order of their names.
 pub(super) fn all(views: &[View]) -> Vec<MeasuredCabinet> {
@@ -230,8 +231,13 @@ fn finish(
     }
 }
 
-/// Roles of which more may be there than were told apart, each with the reason.
-fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
+/// Roles whose parts could not be counted for certain, each with the reason.
+fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<Uncounted> {
+    let more = |role: Role, why: &str| Uncounted {
+        role,
+        why: why.to_owned(),
+        or_fewer: false,
+    };
     let mut out = Vec::new();
     let stretchers = parts.iter().filter(|part| part.role == Role::Stretcher);
     // A stretcher ends at the front of the case or at the back: where one of them was
@@ -243,13 +249,26 @@ fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<(Role, String)> {
     };
     if stretchers.count() == 1 && placed.iter().any(open) {
         let why = "the front edge of the case or its back could not be told, and another one may stand there; a section with marked hidden edges would show it";
-        out.push((Role::Stretcher, why.to_owned()));
+        out.push(more(Role::Stretcher, why));
     }
     let crossed = |p: &Placed| p.front().is_some_and(|front| !front.crossed.is_empty());
     if placed.iter().any(crossed) {
         let why = "two are drawn over each other; the drawing has to be put right first";
-        out.extend([Role::Door, Role::DrawerFront].map(|role| (role, why.to_owned())));
+        out.extend([Role::Door, Role::DrawerFront].map(|role| more(role, why)));
     }
+    // Parts have a name each: one that comes twice is one part that its views draw in
+    // different places.
+    let mut names: BTreeSet<(Role, &str)> = BTreeSet::new();
+    let torn: BTreeSet<Role> = parts
+        .iter()
+        .filter(|part| !part.flat && !names.insert((part.role, &part.name)))
+        .map(|part| part.role)
+        .collect();
+    let why = "its views draw it in different places; the drawing has to be put right first";
+    out.extend(torn.into_iter().map(|role| Uncounted {
+        or_fewer: true,
+        ..more(role, why)
+    }));
     out
 }
 

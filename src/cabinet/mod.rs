@@ -216,8 +216,16 @@ pub struct MeasuredCabinet {
     /// audit looks for "another distance of this cabinet".
     pub edges: Vec<(ViewId, Axis, Edge)>,
     pub conflicts: Vec<Conflict>,
-    /// Roles of which more may be drawn than were told apart, and why.
-    pub uncounted: Vec<(Role, String)>,
+    pub uncounted: Vec<Uncounted>,
+}
+
+/// Parts of a role could not be counted for certain.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Uncounted {
+    pub role: Role,
+    pub why: String,
+    /// Fewer may be meant than are drawn, and not only more.
+    pub or_fewer: bool,
 }
 
 /// Measures every cabinet the views show, in the order of their names.

@@ -99,6 +99,9 @@ pub(super) struct Flat {
 
 /// Share of the drawn length that may stand out of a flat drawing.
 const OUT_OF_PLANE: f64 = 0.02;
+/// Noise in the depth of a line's ends, by the size of the sheet: exporters leave about a
+/// hundred-thousandth of it, which is steep on a short piece of an edge.
+const DEPTH_NOISE: f64 = 1e-4;
 /// Coordinates beyond this are damage, not drawing.
 const ABSURD: f64 = 1e12;
 
@@ -135,6 +138,14 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
     let mut damaged = 0;
     let segments = std::mem::take(&mut sheet.segments);
     let sheet = &*sheet;
+    let noise = DEPTH_NOISE
+        * reach(
+            segments
+                .iter()
+                .flat_map(|s| [s.a, s.b])
+                .filter(|p| sound(*p))
+                .map(flat_of),
+        );
     let mut strokes = Vec::with_capacity(segments.len());
     for segment in segments {
         if !sound(segment.a) || !sound(segment.b) {
@@ -143,7 +154,7 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
         }
         let (a, b) = (flat_of(segment.a), flat_of(segment.b));
         let out = (plane.depth(segment.b) - plane.depth(segment.a)).abs();
-        if out > 0.05 * (b.x - a.x).hypot(b.y - a.y) && out > 0.0 {
+        if out > noise.max(0.05 * (b.x - a.x).hypot(b.y - a.y)) {
             outside += 1;
         } else {
             strokes.push(Stroke {
@@ -372,6 +383,18 @@ fn plane_of(sheet: &Sheet) -> Option<Plane> {
     } else {
         None
     }
+}
+
+/// The longer side of what points lie in; zero without any.
+fn reach(points: impl Iterator<Item = Coord<f64>>) -> f64 {
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for point in points {
+        for (axis, at) in [point.x, point.y].into_iter().enumerate() {
+            low[axis] = low[axis].min(at);
+            high[axis] = high[axis].max(at);
+        }
+    }
+    (high[0] - low[0]).max(high[1] - low[1]).max(0.0)
 }
 
 /// How the sheet is turned: a lean in `-45°..=45°` and quarter turns.

@@ -266,3 +266,39 @@ fn a_long_title_belongs_to_the_view_it_starts_at() {
     let seen: Vec<_> = reading.views.iter().map(|v| v.cabinets.clone()).collect();
     assert_eq!(seen, [["B1"], ["B2"]]);
 }
+
+#[test]
+fn noise_in_depth_does_not_drop_short_pieces() {
+    let broken = |depth: f64| {
+        let mut sheet = Draft::new("job.dxf")
+            .units(1)
+            .case(0.0, 0.0, 36.0, 34.5, 0.75)
+            .text("B1 FRONT", 10.0, -4.0, 1.5)
+            .sheet();
+        let left = |s: &crate::drawing::Segment| s.a[0] == 0.0 && s.b[0] == 0.0;
+        let (edges, rest): (Vec<_>, Vec<_>) = sheet.segments.into_iter().partition(left);
+        sheet.segments = rest;
+        for edge in edges {
+            let (low, high) = (edge.a[1].min(edge.b[1]), edge.a[1].max(edge.b[1]));
+            let stops = [low, low + 1.25, low + 1.28, high];
+            for (n, pair) in stops.windows(2).enumerate() {
+                let mut piece = edge;
+                piece.a = [0.0, pair[0], 0.0];
+                piece.b = [0.0, pair[1], if n == 1 { depth } else { 0.0 }];
+                sheet.segments.push(piece);
+            }
+        }
+        let reading = find(&[sheet], &names(&["B1"]));
+        let left = |line: &&crate::linework::CleanLine| line.a.x.abs() < 0.1;
+        reading.views[0]
+            .linework
+            .uprights
+            .iter()
+            .filter(left)
+            .count()
+    };
+    // 0.002 in on a piece 0.03 in long is noise; 1/16 in stands out.
+    assert_eq!(broken(0.0), 1);
+    assert_eq!(broken(0.002), 1);
+    assert_eq!(broken(0.0625), 2);
+}

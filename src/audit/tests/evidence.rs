@@ -2,7 +2,7 @@
 
 use crate::audit::trial::*;
 use crate::audit::{Bin, Covered, FindingKind, Outcome};
-use crate::cabinet::{DrawnPart, Measured, MeasuredCabinet};
+use crate::cabinet::{DrawnPart, Measured, MeasuredCabinet, Uncounted};
 use crate::construction::JobFile;
 use crate::cutlist::{Problem, RowSource};
 use crate::length::Unit;
@@ -427,6 +427,25 @@ fn parts_that_may_stand_one_behind_the_other_are_not_counted_short() {
     let entry = covered(&audit, 4, Dimension::Quantity);
     assert_eq!(entry.bin, Bin::Unchecked);
     assert!(entry.by.contains("from front to back"));
+}
+
+#[test]
+fn parts_drawn_in_two_places_are_not_counted_twice() {
+    let mut cabinet = base("B36", 36.0, 34.5);
+    let sides = cabinet.parts.iter().filter(|part| part.role == Role::Side);
+    let again: Vec<DrawnPart> = sides.cloned().collect();
+    cabinet.parts.extend(again);
+    let audit = run(&job(vec![cabinet.clone()], BASE_LIST, Unit::Inch));
+    assert_eq!(covered(&audit, 2, Dimension::Quantity).bin, Bin::Disagrees);
+    cabinet.uncounted.push(Uncounted {
+        role: Role::Side,
+        why: "its views draw it in different places".to_owned(),
+        or_fewer: true,
+    });
+    let audit = run(&job(vec![cabinet], BASE_LIST, Unit::Inch));
+    let entry = covered(&audit, 2, Dimension::Quantity);
+    assert_eq!(entry.bin, Bin::Unchecked);
+    assert!(entry.by.contains("different places"));
 }
 
 #[test]
