@@ -256,19 +256,18 @@ fn uncounted(placed: &[Placed], parts: &[DrawnPart]) -> Vec<Uncounted> {
         let why = "two are drawn over each other; the drawing has to be put right first";
         out.extend([Role::Door, Role::DrawerFront].map(|role| more(role, why)));
     }
-    // Parts have a name each: one that comes twice is one part that its views draw in
-    // different places.
-    let mut names: BTreeSet<(Role, &str)> = BTreeSet::new();
-    let torn: BTreeSet<Role> = parts
+    // A case has one side at each end: two are one that its views draw in different places.
+    let mut ends: BTreeSet<&str> = BTreeSet::new();
+    let mut sides = parts
         .iter()
-        .filter(|part| !part.flat && !names.insert((part.role, &part.name)))
-        .map(|part| part.role)
-        .collect();
-    let why = "its views draw it in different places; the drawing has to be put right first";
-    out.extend(torn.into_iter().map(|role| Uncounted {
-        or_fewer: true,
-        ..more(role, why)
-    }));
+        .filter(|part| part.role == Role::Side && !part.flat);
+    if sides.any(|side| !ends.insert(&side.name)) {
+        let why = "its views draw them in different places; the drawing has to be put right first";
+        out.push(Uncounted {
+            or_fewer: true,
+            ..more(Role::Side, why)
+        });
+    }
     out
 }
 

@@ -42,6 +42,12 @@ const UNITS: [Unit; 5] = [
     Unit::Metre,
     Unit::Foot,
 ];
+/// Share of the strips, and how many of them at least, that tell a unit by themselves.
+const BORNE_OUT: f64 = 0.7;
+const STRIPS: usize = 6;
+/// By how much greater a share makes a header's unit unlikely: some strips are as wide
+/// as stock at any worth.
+const OUTDONE: f64 = 0.4;
 /// Units that a bare number on a drawing may be in; feet are never left bare.
 const BARE: [Unit; 4] = [Unit::Millimetre, Unit::Inch, Unit::Centimetre, Unit::Metre];
 
@@ -494,12 +500,24 @@ impl Facts<'_> {
         let for_lines = format!("note '{text}': lines are drawn at {}", shown_scale(ratio));
         // A wrong header: the note and another unit make a cabinet of it, and
         // the header does not.
-        if full != Belief::Good && scaled != Belief::Good && !claim.sure {
+        let plain = self.borne_out(ratio);
+        let outdone = |mm: f64| {
+            let share = self.look.share(mm) + OUTDONE;
+            plain.is_some_and(|(unit, scale)| self.look.share(unit.mm() * scale) >= share)
+        };
+        let stands =
+            |belief: Belief, mm: f64| belief == Belief::Good && (claim.sure || !outdone(mm));
+        if !stands(full, claim.mm) && !stands(scaled, claim.mm * ratio) && !claim.sure {
             let fits: Vec<(Unit, f64)> = [1.0, ratio]
                 .into_iter()
                 .flat_map(|s| self.by_looks(s).into_iter().map(move |u| (u, s)))
                 .collect();
-            if let [(unit, scale)] = fits.as_slice() {
+            let found = match fits.as_slice() {
+                [one] => Some(one),
+                [] => plain.as_ref(),
+                _ => None,
+            };
+            if let Some((unit, scale)) = found {
                 let mm = unit.mm() * scale;
                 conflicts.push(format!(
                     "{}, but {}; {} fit: {}",
@@ -650,6 +668,18 @@ impl Facts<'_> {
                 self.belief(mm) == Belief::Good && self.look.share(mm) >= 0.45
             })
             .collect()
+    }
+
+    /// The one unit, at full size or at the scale of a note, in which nearly all strips are
+    /// as wide as stock: then it need be neither inch nor millimetre.
+    fn borne_out(&self, ratio: f64) -> Option<(Unit, f64)> {
+        let fits = |mm: f64| self.belief(mm) == Belief::Good && self.look.share(mm) >= BORNE_OUT;
+        let mut found = UNITS
+            .into_iter()
+            .flat_map(|unit| [(unit, 1.0), (unit, ratio)])
+            .filter(|(unit, scale)| fits(unit.mm() * scale));
+        let one = found.next().filter(|_| self.look.strips.len() >= STRIPS)?;
+        found.next().is_none().then_some(one)
     }
 
     /// The only unit that fits; inches and millimetres, which drawings are
