@@ -233,23 +233,27 @@ pub(super) fn exploded(
     let specks = Specks::new(&flat.strokes, 2.0 * tallest, reasons);
     let sizes: Vec<(&FlatText, bool)> = sizes.collect();
     let hits = in_parallel(&sizes, |&(text, upright)| {
-        let (along, across) = if upright {
-            (&uprights, &levels)
-        } else {
-            (&levels, &uprights)
+        let finder = |upright: bool| {
+            let (along, across) = if upright {
+                (&uprights, &levels)
+            } else {
+                (&levels, &uprights)
+            };
+            Finder {
+                flat,
+                sheet,
+                along,
+                across,
+                specks: &specks,
+                upright,
+            }
         };
-        let finder = Finder {
-            flat,
-            sheet,
-            along,
-            across,
-            specks: &specks,
-            upright,
-        };
-        finder.dimension(text)
+        let own = finder(upright).dimension(text).map(|hit| (hit, upright));
+        // Where all texts read from below, one stands level in the gap of an upright line.
+        own.or_else(|| Some((finder(!upright).broken_by(text)?, !upright)))
     });
-    for ((text, upright), hit) in sizes.into_iter().zip(hits) {
-        let Some(hit) = hit else {
+    for ((text, _), hit) in sizes.into_iter().zip(hits) {
+        let Some((hit, upright)) = hit else {
             continue;
         };
         let (from, to) = (turned(hit.from, upright), turned(hit.to, upright));
@@ -320,16 +324,29 @@ struct Finder<'a> {
 }
 
 impl Finder<'_> {
+    /// The dimension of a text that reads along its line.
     fn dimension(&self, text: &FlatText) -> Option<Hit> {
+        let h = text.height;
+        let half = 0.5 * h * text.text.chars().count() as f64 + 1.5 * h;
+        self.nearest(text, half, 2.2 * h, true)
+    }
+
+    /// The dimension of a text that stands across its line, in a gap of it.
+    fn broken_by(&self, text: &FlatText) -> Option<Hit> {
+        self.nearest(text, 3.0 * text.height, half_width(text), false)
+    }
+
+    /// The dimension whose line comes within `half` of a text along it, and within
+    /// `beside` across. `past`: the line may run past the text unbroken.
+    fn nearest(&self, text: &FlatText, half: f64, beside: f64, past: bool) -> Option<Hit> {
         let at = turned(text.at, self.upright);
         let h = text.height;
         let mut best: Option<(f64, Hit)> = None;
         // A line past the text, or two halves with the text between them.
-        let half = 0.5 * h * text.text.chars().count() as f64 + 1.5 * h;
-        let near = self.along.near(at.y - 2.2 * h, at.y + 2.2 * h, at.x, half);
+        let near = self.along.near(at.y - beside, at.y + beside, at.x, half);
         for &(lo, hi, index) in &near {
             let y = self.position(index);
-            let (from, to, strokes) = if lo <= at.x && hi >= at.x {
+            let (from, to, strokes) = if past && lo <= at.x && hi >= at.x {
                 (lo, hi, vec![index])
             } else if hi < at.x {
                 let other = near

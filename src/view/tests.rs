@@ -302,3 +302,25 @@ fn noise_in_depth_does_not_drop_short_pieces() {
     assert_eq!(broken(0.002), 1);
     assert_eq!(broken(0.0625), 2);
 }
+
+#[test]
+fn a_level_text_in_the_gap_of_an_upright_dimension_line_is_its_size() {
+    let draft = |gap: [f64; 2]| {
+        Draft::new("job.dxf")
+            .case(0.0, 0.0, 36.0, 34.5, 0.75)
+            .text("B1 FRONT", 10.0, -4.0, 1.5)
+            .line(-1.0, 0.0, -5.5, 0.0)
+            .line(-1.0, 34.5, -5.5, 34.5)
+            .line(-5.0, 0.0, -5.0, gap[0])
+            .line(-5.0, gap[1], -5.0, 34.5)
+            .text("34 1/2\"", -5.3, 17.2, 1.4)
+            .sheet()
+    };
+    let reading = find(&[draft([15.0, 19.5])], &names(&["B1"]));
+    let view = &reading.views[0];
+    assert_eq!(size(view), (36.0 * 25.4, 34.5 * 25.4));
+    assert_eq!(mm(view), 25.4);
+    // Beside an unbroken line it may be anything.
+    let reading = find(&[draft([15.0, 15.0])], &names(&["B1"]));
+    assert!(size(&reading.views[0]).0 > 36.0 * 25.4);
+}

@@ -2,7 +2,7 @@
 
 use crate::audit::trial::*;
 use crate::audit::{Audit, Bin, CauseKind, Covered, FindingKind, OlderCabinet};
-use crate::cabinet::{DrawnPart, MeasuredCabinet};
+use crate::cabinet::{DrawnPart, MeasuredCabinet, Uncounted};
 use crate::cutlist::{Problem, RowSource};
 use crate::length::Unit;
 use crate::trade::{Axis, Dimension, Role};
@@ -179,8 +179,11 @@ fn a_kind_of_part_that_was_not_counted_excuses_too_few_of_it_alone() {
         (4, "1", Bin::Agrees),
     ] {
         let mut cabinet = base("B36", 36.0, 34.5);
-        let why = "shelves may lie one over another".to_owned();
-        cabinet.uncounted.push((Role::AdjustableShelf, why));
+        cabinet.uncounted.push(Uncounted {
+            role: Role::AdjustableShelf,
+            why: "shelves may lie one over another".to_owned(),
+            or_fewer: false,
+        });
         let text = with(BASE_LIST, line, 2, count);
         let audit = run(&job(vec![cabinet], &text, Unit::Inch));
         let entry = covered(&audit, line + 2, Dimension::Quantity);
