@@ -4,7 +4,7 @@
 use super::build::{self, Label, Sketch};
 use super::cluster;
 use super::flatten::{Stroke, unite};
-use super::stacked;
+use super::{seams, stacked};
 use geo::{Coord, Rect};
 
 /// A sketch divided, left to right.
@@ -49,6 +49,12 @@ pub(super) fn divide(
     if distinct.len() < 2 {
         return None;
     }
+    // Sides drawn one on the other with one name between them are the seams, whatever
+    // else lies nearer the middle between two names.
+    let sure = seams::find(sketch, false, hidden);
+    if one_between(&labels, &sure) {
+        return Some(seams::divide(sketch, &sure, hidden));
+    }
     let mut parts = Vec::new();
     let mut seams = Vec::new();
     let out = (&mut parts, &mut seams);
@@ -70,6 +76,15 @@ pub(super) fn divide(
         }
         Err(reason) => Some(Err(Undivided { reason })),
     }
+}
+
+/// True when one label stands before, between and after each of the seams.
+fn one_between(labels: &[Label], seams: &[f64]) -> bool {
+    let at: Vec<usize> = labels
+        .iter()
+        .map(|label| seams.partition_point(|seam| *seam <= label.at.x))
+        .collect();
+    at.iter().copied().eq(0..=seams.len())
 }
 
 fn split(
@@ -558,5 +573,33 @@ pub(super) fn labels_by<'a>(
         labels.into_iter().map(|l| l.0).collect()
     } else {
         Vec::new()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn seams_are_sure_with_one_name_before_between_and_after_them() {
+        for (at, seams, sure) in [
+            (&[1.0, 5.0, 9.0][..], &[4.0, 8.0][..], true),
+            (&[1.0, 5.0], &[4.0], true),
+            // Two names in one piece, none in another, or no seam at all.
+            (&[1.0, 2.0, 9.0], &[4.0, 8.0], false),
+            (&[1.0, 9.0], &[4.0, 8.0], false),
+            (&[1.0, 2.0, 5.0], &[4.0], false),
+            (&[1.0, 5.0], &[], false),
+        ] {
+            let labels: Vec<Label> = at
+                .iter()
+                .enumerate()
+                .map(|(index, &x)| Label {
+                    name: format!("B{index}"),
+                    at: Coord { x, y: 1.0 },
+                })
+                .collect();
+            assert_eq!(one_between(&labels, seams), sure, "{at:?} {seams:?}");
+        }
     }
 }
