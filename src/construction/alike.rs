@@ -63,6 +63,17 @@ impl Fit {
         self.agree().count() >= 2 && self.differ().count() == 0
     }
 
+    /// The width agrees.
+    pub fn is_wide(&self) -> bool {
+        self.agree().any(|axis| axis == Axis::Across)
+    }
+
+    /// As [`Fit::is_full`], and the width is one of the sizes that agree: a front by
+    /// itself goes with the list.
+    pub fn is_front(&self) -> bool {
+        self.is_full() && self.is_wide()
+    }
+
     pub fn may_be(&self) -> bool {
         self.agree().count() >= 2
     }

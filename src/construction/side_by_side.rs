@@ -6,7 +6,6 @@ use super::untitled::{Listed, listed};
 use super::{Rules, cabinet_key};
 use crate::cabinet;
 use crate::cutlist::CutList;
-use crate::trade::Axis;
 use crate::view::{Doubt, Reading, Scale, View, ViewId, ViewKind, Way};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -45,9 +44,7 @@ struct Front {
 impl Front {
     /// Width and height are as listed of one cabinet at least.
     fn is_listed(&self) -> bool {
-        self.fits
-            .iter()
-            .any(|(_, fit)| fit.is_full() && across(fit) == Some(true))
+        self.fits.iter().any(|(_, fit)| fit.is_front())
     }
 
     fn of(&self, name: &str) -> Option<&Fit> {
@@ -58,15 +55,10 @@ impl Front {
     }
 }
 
-/// Whether the width agrees, where it can be compared.
-fn across(fit: &Fit) -> Option<bool> {
-    if fit.agree().any(|axis| axis == Axis::Across) {
-        Some(true)
-    } else {
-        fit.differ()
-            .any(|axis| axis == Axis::Across)
-            .then_some(false)
-    }
+/// How the front on which a name stands goes with what the list has under it.
+fn named<'a>(fronts: &'a [Front], name: &str) -> Option<&'a Fit> {
+    let has = |front: &&Front| front.names.iter().any(|n| n == name);
+    fronts.iter().filter(has).find_map(|front| front.of(name))
 }
 
 fn way(whole: &[Front], pieces: &[Front], doubt: &Doubt) -> Option<Way> {
@@ -83,29 +75,20 @@ fn way(whole: &[Front], pieces: &[Front], doubt: &Doubt) -> Option<Way> {
     {
         return (all && !one).then_some(Way::Other);
     }
-    let width = |fronts: &[Front], name: &str| {
-        let mut of = fronts
-            .iter()
-            .filter(|front| front.names.iter().any(|n| n == name));
-        of.find_map(|front| front.of(name))
-            .map(|fit| (across(fit), fit.is_full()))
-    };
     let differs: Vec<&String> = names
         .iter()
         .copied()
-        .filter(|name| width(whole, name).is_some_and(|(across, _)| across != Some(true)))
+        .filter(|name| named(whole, name).is_some_and(|fit| !fit.is_wide()))
         .collect();
     if differs.is_empty() {
         return None;
     }
-    let fits = |name: &String| match width(pieces, name) {
-        Some((across, full)) => full && across == Some(true),
+    let fits = |name: &String| match named(pieces, name) {
+        Some(fit) => fit.is_front(),
         // The names of a title, which tell no places.
-        None => pieces.iter().any(|front| {
-            front
-                .of(name)
-                .is_some_and(|fit| fit.is_full() && across(fit) == Some(true))
-        }),
+        None => pieces
+            .iter()
+            .any(|front| front.of(name).is_some_and(Fit::is_front)),
     };
     if differs.into_iter().all(fits) {
         Some(Way::Other)

@@ -77,6 +77,12 @@ impl Sketch {
         }
     }
 
+    /// Its strokes without those known to be hidden edges.
+    pub fn seen(&self, hidden: &dyn Fn(u32) -> bool) -> Vec<Stroke> {
+        let seen = |stroke: &&Stroke| !hidden(stroke.source);
+        self.strokes.iter().filter(seen).copied().collect()
+    }
+
     /// The different names of its strokes, in order.
     pub fn names<'a>(&self, name: impl Fn(u32) -> &'a str) -> Vec<&'a str> {
         // Names of layers and blocks are kept once a sheet: where they lie tells

@@ -43,8 +43,7 @@ fn open(flat: &Flat, sketch: &Sketch, hidden: &dyn Fn(u32) -> bool) -> Option<Op
         return None;
     }
     let labelled = |seams: &[f64]| -> usize {
-        let place = |x: f64| seams.partition_point(|seam| *seam <= x);
-        let places: BTreeSet<usize> = sketch.labels.iter().map(|l| place(l.at.x)).collect();
+        let places: BTreeSet<usize> = seams::places(&sketch.labels, seams).collect();
         places.len()
     };
     // Where each piece has a name of its own there is no doubt.

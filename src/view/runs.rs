@@ -80,11 +80,7 @@ pub(super) fn divide(
 
 /// True when one label stands before, between and after each of the seams.
 fn one_between(labels: &[Label], seams: &[f64]) -> bool {
-    let at: Vec<usize> = labels
-        .iter()
-        .map(|label| seams.partition_point(|seam| *seam <= label.at.x))
-        .collect();
-    at.iter().copied().eq(0..=seams.len())
+    seams::places(labels, seams).eq(0..=seams.len())
 }
 
 fn split(
@@ -212,12 +208,7 @@ pub(super) struct Upright {
 fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Result<f64, String> {
     let size = sketch.bounds.width().max(sketch.bounds.height());
     let near = NEAR * size;
-    let seen: Vec<Stroke> = sketch
-        .strokes
-        .iter()
-        .filter(|s| !hidden(s.source))
-        .copied()
-        .collect();
+    let seen = sketch.seen(hidden);
     let uprights = uprights(&seen, near);
     let levels = levels(&seen);
     let has = |x: f64, low: f64, high: f64| {

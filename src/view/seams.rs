@@ -22,12 +22,7 @@ const FILLER: f64 = 0.35;
 pub(super) fn find(sketch: &Sketch, once: bool, hidden: &dyn Fn(u32) -> bool) -> Vec<f64> {
     let size = sketch.bounds.width().max(sketch.bounds.height());
     let near = runs::NEAR * size;
-    let seen: Vec<Stroke> = sketch
-        .strokes
-        .iter()
-        .filter(|s| !hidden(s.source))
-        .copied()
-        .collect();
+    let seen = sketch.seen(hidden);
     let levels = runs::levels(&seen);
     let (min, max) = (sketch.bounds.min(), sketch.bounds.max());
     let uprights = runs::uprights(&seen, near);
@@ -137,17 +132,21 @@ const ACROSS: f64 = 0.5;
 /// True where boards or fronts are drawn across a piece between its lowest and its
 /// highest line: the side of a case shows none.
 pub(super) fn has_boards(piece: &Sketch, hidden: &dyn Fn(u32) -> bool) -> bool {
-    let seen: Vec<Stroke> = piece
-        .strokes
-        .iter()
-        .filter(|s| !hidden(s.source))
-        .copied()
-        .collect();
+    let seen = piece.seen(hidden);
     let b = piece.bounds;
     let near = runs::NEAR * b.width().max(b.height());
     runs::levels(&seen).iter().any(|l| {
         l.1 - l.0 >= ACROSS * b.width() && l.2 > b.min().y + near && l.2 < b.max().y - near
     })
+}
+
+/// Which piece of a view between its seams each label stands on, from the left.
+pub(super) fn places<'a>(
+    labels: &'a [Label],
+    seams: &'a [f64],
+) -> impl Iterator<Item = usize> + 'a {
+    let place = |label: &Label| seams.partition_point(|seam| *seam <= label.at.x);
+    labels.iter().map(place)
 }
 
 /// Divides a view at its seams, whatever names stand on it; each name goes to the piece it
@@ -159,12 +158,10 @@ pub(super) fn divide(
 ) -> Result<Division, Undivided> {
     let mut all = seams.to_vec();
     let mut parts = Vec::new();
-    let mut from = f64::NEG_INFINITY;
-    let ends = seams.iter().copied().chain([f64::INFINITY]);
-    for (mut piece, to) in pieces(sketch, seams).into_iter().zip(ends) {
-        let on = |label: &&Label| label.at.x >= from && label.at.x < to;
-        piece.labels = sketch.labels.iter().filter(on).cloned().collect();
-        from = to;
+    for (index, mut piece) in pieces(sketch, seams).into_iter().enumerate() {
+        let labels = sketch.labels.iter().zip(places(&sketch.labels, seams));
+        let own = labels.filter(|(_, place)| *place == index);
+        piece.labels = own.map(|(label, _)| label.clone()).collect();
         match runs::divide(&piece, hidden) {
             Some(Ok(division)) => {
                 parts.extend(division.parts);
