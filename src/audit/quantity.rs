@@ -447,6 +447,11 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
         .collect();
     let Some((first_cases, drawn)) = wrong.first() else {
         found.drawn = row.quantity.count;
+        if undrawn && !one_each {
+            // What the drawn cabinets need leaves none for those that are not drawn.
+            found.by = COUNTS_UNDRAWN.to_owned();
+            return found;
+        }
         found.state = State::Agrees;
         found.by = format!("{} drawn", found.drawn);
         return found;
@@ -519,6 +524,10 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
     found.by = format!("{} drawn, {} listed", found.drawn, found.listed);
     found
 }
+
+/// Why the number of such a row tells nothing of the cabinets that are drawn.
+const COUNTS_UNDRAWN: &str = "the row also counts parts of cabinets that are not drawn; add \
+                              their drawings, or give them a row of their own";
 
 fn drawn_in(matching: &Matching, short: &Short, row: usize, case: usize) -> u32 {
     let matched = matching.parts_of(row, case).count() as u32;

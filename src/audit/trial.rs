@@ -9,9 +9,9 @@ use crate::cabinet::{
     DrawnPart, Edge, Measure, Measured, MeasuredCabinet, NamedSize, Opening, Sizes, Span, Style,
 };
 use crate::cutlist::{
-    CutList, Grain, Per, Quantity, Reading, Row, RowSource, SizeCell, SizeDetail, SizeKind,
+    Band, CutList, Grain, Per, Quantity, Reading, Row, RowSource, SizeCell, SizeDetail, SizeKind,
 };
-use crate::length::{Unit, parse};
+use crate::length::{Length, Unit, parse};
 use crate::linework::CleanLine;
 use crate::trade::{Axis, Dimension, Role};
 use geo::Coord;
@@ -465,7 +465,8 @@ D18,Drawer side,2,21,4,1/2
 D18,Drawer side,4,21,8 3/4,1/2
 ";
 
-fn role(part: &str) -> Option<Role> {
+/// The role a part's word stands for.
+pub fn role(part: &str) -> Option<Role> {
     Some(match part {
         "Shelf" => Role::AdjustableShelf,
         "Drawer side" => Role::BoxSide,
@@ -571,6 +572,25 @@ pub fn wall_job(text: &str) -> Job {
 
 pub fn drawers_job(text: &str) -> Job {
     job(vec![drawers("D18")], text, Unit::Inch)
+}
+
+/// Edge band on so many edges along the length and along the width, in millimetres.
+pub fn band(along: (u8, u8), thickness: Option<f64>) -> Band {
+    Band {
+        along_length: along.0,
+        along_width: along.1,
+        thickness: thickness.map(|mm| Length::from_mm(mm).unwrap()),
+    }
+}
+
+/// The wall unit with its doors, drawn 717 by 297, listed before 2 mm of band come on all
+/// four edges: right is 713 by 293.
+pub fn cut_door_job(length: &str, width: &str) -> Job {
+    let mut job = wall_job(&with(&with(WALL_LIST, 5, 3, length), 5, 4, width));
+    let row = &mut job.lists[0].rows[5];
+    row.size_kind = SizeKind::Cut;
+    row.band = Some(band((2, 2), Some(2.0)));
+    job
 }
 
 /// The list with one cell (0-based column) of one line (0-based) replaced.

@@ -5,10 +5,9 @@
 use crate::audit::Bin::{self, Agrees, Disagrees, Unchecked};
 use crate::audit::trial::*;
 use crate::cutlist::{
-    Band, Row,
+    Row,
     SizeKind::{self, Cut, Finished, Unstated},
 };
-use crate::length::Length;
 use crate::trade::Dimension;
 
 /// The door of the constructed wall unit, drawn 717 by 297, as the last row lists it.
@@ -25,14 +24,6 @@ fn door(listed: (f64, f64), change: impl Fn(&mut Row)) -> [Bin; 2] {
         audit.coverage.iter().find(size).unwrap().bin
     };
     [of(4), of(5)]
-}
-
-fn band(along: (u8, u8), thickness: Option<f64>) -> Band {
-    Band {
-        along_length: along.0,
-        along_width: along.1,
-        thickness: thickness.map(|mm| Length::from_mm(mm).unwrap()),
-    }
 }
 
 #[test]

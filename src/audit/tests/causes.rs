@@ -4,7 +4,7 @@
 use crate::audit::trial::*;
 use crate::audit::{Cause, CauseKind, Finding, FindingKind, Job, OlderCabinet};
 use crate::cabinet::Conflict;
-use crate::cutlist::{Band, Grain, Per, SizeKind};
+use crate::cutlist::{Grain, Per};
 use crate::length::{Alternative, Length, Unit};
 use crate::linework::Linework;
 use crate::trade::{Axis, Dimension, Role};
@@ -269,27 +269,15 @@ fn nominal_for_actual_thickness() {
 fn edge_band_left_out_of_cut_sizes() {
     // Constructed frameless unit, cut sizes: door 713 by 293 before 2 mm of band
     // all round. Seeded error: listed 717 by 297.
-    let cut = |length: &str, width: &str| {
-        let text = with(&with(WALL_LIST, 5, 3, length), 5, 4, width);
-        let mut job = wall_job(&text);
-        let row = &mut job.lists[0].rows[5];
-        row.size_kind = SizeKind::Cut;
-        row.band = Some(Band {
-            along_length: 2,
-            along_width: 2,
-            thickness: Length::from_mm(2.0),
-        });
-        job
-    };
-    assert!(run(&cut("713", "293")).findings.is_empty());
-    let audit = run(&cut("717", "297"));
+    assert!(run(&cut_door_job("713", "293")).findings.is_empty());
+    let audit = run(&cut_door_job("717", "297"));
     for finding in &audit.findings {
         is_first(finding, CauseKind::EdgeBand);
         assert_eq!(finding.difference, Length::from_mm(4.0));
     }
     let rows: usize = audit.findings.iter().map(|f| 1 + f.also.len()).sum();
     assert_eq!(rows, 2);
-    let finding = single(&cut("720", "293"));
+    let finding = single(&cut_door_job("720", "293"));
     silent(&finding, CauseKind::EdgeBand);
 }
 

@@ -334,11 +334,7 @@ fn nothing_to_compare_is_unusable() {
 fn finished_and_cut_sizes_side_by_side_are_both_checked() {
     let mut job = wall_job(WALL_LIST);
     let row = &mut job.lists[0].rows[5];
-    row.band = Some(crate::cutlist::Band {
-        along_length: 2,
-        along_width: 2,
-        thickness: crate::length::Length::from_mm(2.0),
-    });
+    row.band = Some(band((2, 2), Some(2.0)));
     let mut cut = row.sizes.clone();
     for (cell, (text, mm)) in cut.iter_mut().zip([("713", 713.0), ("293", 293.0)]) {
         cell.text = text.to_owned();

@@ -9,4 +9,5 @@ mod groups;
 mod mutations;
 mod order;
 mod size;
+mod told;
 mod ways;

@@ -5,7 +5,7 @@ use crate::audit::trial::*;
 use crate::audit::{Audit, Bin, CauseKind, FindingKind};
 use crate::cabinet::{Conflict, MeasuredCabinet};
 use crate::construction::JobFile;
-use crate::cutlist::{Band, Per, SizeKind};
+use crate::cutlist::Per;
 use crate::length::{Length, Unit};
 use crate::trade::{Axis, Dimension, Role};
 
@@ -37,15 +37,7 @@ fn edge_band_is_left_on_or_taken_off_twice_at_one_edge_or_both() {
         ("719", None),
         ("705", None),
     ] {
-        let text = with(&with(WALL_LIST, 5, 3, listed), 5, 4, "293");
-        let mut job = wall_job(&text);
-        let row = &mut job.lists[0].rows[5];
-        row.size_kind = SizeKind::Cut;
-        row.band = Some(Band {
-            along_length: 2,
-            along_width: 2,
-            thickness: Length::from_mm(2.0),
-        });
+        let job = cut_door_job(listed, "293");
         let found = said(&run(&job), 7, Dimension::Length, CauseKind::EdgeBand);
         match words {
             Some(words) => assert!(found.len() == 1 && found[0].contains(words), "{found:?}"),

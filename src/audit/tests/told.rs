@@ -1,0 +1,172 @@
+//! What is said of small jobs, word for word: every finding with its causes, and every
+//! figure of the list that does not agree. The jobs and the texts stand together in
+//! `told/*.txt`: a heading says what is done to a right list of the trial cabinets, whose
+//! sizes are worked out by hand; what follows it must be said, and nothing else. Lines
+//! that begin with `#` say why the text is right.
+
+mod deeds;
+
+use crate::audit::words::Show;
+use crate::audit::{Audit, Bin, Covered, Finding, Job};
+use crate::construction::Origin;
+use crate::length::Length;
+
+/// One job of a file, and what must be said of it.
+struct Story<'a> {
+    heading: &'a str,
+    told: Vec<&'a str>,
+}
+
+fn stories(text: &str) -> Vec<Story<'_>> {
+    let mut all: Vec<Story<'_>> = Vec::new();
+    for line in text.lines().map(str::trim) {
+        match (line.strip_prefix("== "), all.last_mut()) {
+            (Some(heading), _) => all.push(Story {
+                heading,
+                told: Vec::new(),
+            }),
+            (None, Some(story)) if !line.is_empty() && !line.starts_with('#') => {
+                story.told.push(line);
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+/// Holds every story of a file against what is said.
+fn hold(text: &str) {
+    let stories = stories(text);
+    assert!(!stories.is_empty());
+    let mut wrong = String::new();
+    for story in stories {
+        let said = said(&deeds::job_of(story.heading));
+        let said: Vec<&str> = said.lines().map(str::trim).collect();
+        if said != story.told {
+            wrong.push_str(&format!("== {}\n{}\n\n", story.heading, said.join("\n")));
+        }
+    }
+    assert!(wrong.is_empty(), "said instead:\n\n{wrong}");
+}
+
+/// The report of a job in plain lines.
+fn said(job: &Job) -> String {
+    let audit = crate::audit::audit(job);
+    let rows = job.lists.iter().flat_map(|list| &list.rows);
+    let cells = rows.flat_map(|row| &row.sizes);
+    let show = Show::for_units(cells.map(|cell| cell.unit));
+    let size = |length: Length| show.size(length);
+    let mut out = format!("{:?}\n", audit.outcome);
+    for finding in &audit.findings {
+        out.push_str(&finding_said(finding, &size));
+    }
+    let open = audit.coverage.iter().filter(|entry| {
+        let told = audit
+            .findings
+            .iter()
+            .flat_map(|f| f.row.iter().chain(&f.also));
+        entry.bin != Bin::Agrees && !told.clone().any(|row| *row == entry.size)
+    });
+    for entry in open {
+        out.push_str(&covered_said(entry, &size));
+    }
+    for line in &audit.unchecked {
+        out.push_str(&format!("open: {line}\n"));
+    }
+    out.push_str(&agreeing(&audit));
+    out
+}
+
+fn finding_said(finding: &Finding, size: &dyn Fn(Length) -> String) -> String {
+    let mut out = format!("{:?} {}\n{}\n", finding.kind, finding.id, finding.message);
+    if let Some(measured) = &finding.measured {
+        out.push_str(&format!("between: {}\n", measured.sentence));
+    }
+    if let Some((relation, origin)) = &finding.relation {
+        out.push_str(&format!("by: {relation}, {}\n", origin_said(origin)));
+    }
+    for cause in &finding.causes {
+        out.push_str(&format!(
+            "cause: {:?} of {}: {} [{}]\n",
+            cause.kind,
+            cause.explains,
+            cause.sentence,
+            cause.evidence.join("; ")
+        ));
+    }
+    for row in &finding.also {
+        out.push_str(&format!(
+            "also: line {} {} '{}'\n",
+            row.row.line,
+            row.dimension.word(),
+            row.text
+        ));
+    }
+    let figures = [
+        ("drawn", finding.drawn),
+        ("difference", finding.difference),
+        ("tolerance", finding.tolerance),
+    ];
+    let figures = figures
+        .into_iter()
+        .filter_map(|(name, of)| Some(format!("{name} {}", size(of?))));
+    let counts = finding
+        .counts
+        .map(|(drawn, listed)| format!("{drawn} drawn, {listed} listed"));
+    let figures: Vec<String> = figures.chain(counts).collect();
+    if !figures.is_empty() {
+        out.push_str(&format!("figures: {}\n", figures.join(", ")));
+    }
+    out
+}
+
+fn origin_said(origin: &Origin) -> String {
+    match origin {
+        Origin::JobFile { line } => format!("line {line} of the job file"),
+        other => format!("{other:?}").to_lowercase(),
+    }
+}
+
+fn covered_said(entry: &Covered, size: &dyn Fn(Length) -> String) -> String {
+    let figure = |name: &str, of: Option<Length>| {
+        of.map_or_else(String::new, |of| format!(", {name} {}", size(of)))
+    };
+    format!(
+        "{:?}: line {} {} '{}'{}: {}\n",
+        entry.bin,
+        entry.size.row.line,
+        entry.size.dimension.word(),
+        entry.size.text,
+        figure("should be", entry.expected),
+        entry.by
+    )
+}
+
+/// How many figures agree.
+fn agreeing(audit: &Audit) -> String {
+    let agree = |entry: &&Covered| entry.bin == Bin::Agrees;
+    let figures = audit.coverage.iter().filter(agree).count();
+    format!("{figures} of {} agree\n", audit.coverage.len())
+}
+
+#[test]
+fn one_wrong_figure_is_told_with_its_likely_causes() {
+    hold(include_str!("told/case.txt"));
+    hold(include_str!("told/fronts.txt"));
+    hold(include_str!("told/metric.txt"));
+}
+
+#[test]
+fn what_decides_about_a_size_is_told() {
+    hold(include_str!("told/decides.txt"));
+}
+
+#[test]
+fn parts_too_many_and_too_few_are_told() {
+    hold(include_str!("told/counts.txt"));
+}
+
+#[test]
+fn what_rows_of_several_cabinets_share_is_told() {
+    hold(include_str!("told/cabinets.txt"));
+}

@@ -1,0 +1,229 @@
+//! What a heading says is done to a trial cabinet or its list, one deed after the other.
+
+use crate::audit::Job;
+use crate::audit::trial::*;
+use crate::cabinet::{DrawnPart, MeasuredCabinet, Uncounted};
+use crate::construction::JobFile;
+use crate::cutlist::{Grain, Hand, Per, SizeKind};
+use crate::length::{Length, Unit, parse};
+use crate::trade::{Axis, Dimension, Role};
+
+/// `base: line 2 length = 33 3/4; no shelf is drawn`: trial cabinets, and what is changed
+/// of them and of their right list. Several stand as `B1 36, B2 24`: bases by name and width.
+pub fn job_of(heading: &str) -> Job {
+    let (start, deeds) = heading.split_once(": ").unwrap();
+    let deeds: Vec<&str> = deeds.split("; ").collect();
+    let (cabinets, text, unit) = match start {
+        "base" => (
+            vec![base("B36", 36.0, 34.5)],
+            BASE_LIST.to_owned(),
+            Unit::Inch,
+        ),
+        "wall" => (vec![wall("W60")], WALL_LIST.to_owned(), Unit::Millimetre),
+        "drawers" => (vec![drawers("D18")], DRAWERS_LIST.to_owned(), Unit::Inch),
+        several => bases(several),
+    };
+    let text = deeds.iter().fold(text, |text, deed| listed(text, deed));
+    let left_out: Vec<usize> = deeds
+        .iter()
+        .filter_map(|deed| Some(line_of(deed.strip_suffix(" is left out")?).0))
+        .collect();
+    let mut job = job(cabinets, &text, unit);
+    job.lists[0]
+        .rows
+        .retain(|row| !left_out.contains(&(row.source.line - 2)));
+    let mut file = String::new();
+    for deed in &deeds {
+        if let Some(lines) = deed.strip_prefix("the job file says ") {
+            file.push_str(&lines.replace(" / ", "\n"));
+            file.push('\n');
+        } else if let Some(line) = deed.strip_prefix("row ") {
+            row(&mut job, line);
+        } else if !["line ", "and ", "as it should be"]
+            .iter()
+            .any(|of| deed.starts_with(of))
+        {
+            drawn(&mut job, deed, unit);
+        }
+    }
+    if !file.is_empty() {
+        job.rules = JobFile::parse(&file, "dryfit.toml").unwrap().rules;
+    }
+    job.rules.print_in(unit);
+    job
+}
+
+fn bases(several: &str) -> (Vec<MeasuredCabinet>, String, Unit) {
+    let mut cabinets = Vec::new();
+    let mut text = String::new();
+    for one in several.split(", ") {
+        let (name, width) = one.split_once(' ').unwrap();
+        let width: f64 = width.parse().unwrap();
+        cabinets.push(base(name, width, 34.5));
+        text.push_str(&super::super::groups::list_for(name, width));
+    }
+    (cabinets, text, Unit::Inch)
+}
+
+/// `line 2 width`: the row's place in the list, and the rest.
+fn line_of(words: &str) -> (usize, &str) {
+    let words = words.strip_prefix("line ").unwrap();
+    let (line, rest) = words.split_once(' ').unwrap_or((words, ""));
+    (line.parse::<usize>().unwrap() - 2, rest)
+}
+
+/// What is changed of the list as it is written.
+fn listed(text: String, deed: &str) -> String {
+    if let Some(row) = deed.strip_prefix("and ") {
+        return format!("{text}{row}\n");
+    }
+    let Some((place, cell)) = deed.split_once(" = ").filter(|_| deed.starts_with("line ")) else {
+        return text;
+    };
+    let (line, column) = line_of(place);
+    let columns = [
+        "cabinet",
+        "part",
+        "quantity",
+        "length",
+        "width",
+        "thickness",
+    ];
+    let column = columns.iter().position(|name| *name == column).unwrap();
+    with(&text, line, column, cell)
+}
+
+/// What is said of a row besides its figures: `2 counts for the job`.
+fn row(job: &mut Job, deed: &str) {
+    let (line, deed) = deed.split_once(' ').unwrap();
+    let line: usize = line.parse().unwrap();
+    let mut rows = job.lists[0].rows.iter_mut();
+    let row = rows.find(|row| row.source.line == line).unwrap();
+    let words: Vec<&str> = deed.split(' ').collect();
+    match words.as_slice() {
+        ["counts", "for", "the", "job"] => row.quantity.per = Per::Job,
+        ["has", "no", "quantity"] => row.quantity.column = 0,
+        ["is", "of", "no", "cabinet"] => row.cabinets.clear(),
+        ["is", "left"] => row.hand = Some(Hand::Left),
+        ["is", "right"] => row.hand = Some(Hand::Right),
+        ["has", "its", "grain", "along", "length"] => row.grain = Grain::AlongLength,
+        ["has", "its", "grain", "along", "width"] => row.grain = Grain::AlongWidth,
+        ["calls", from, to] => {
+            let word = |word: &str| match word {
+                "length" => Dimension::Length,
+                "width" => Dimension::Width,
+                "height" => Dimension::Height,
+                "depth" => Dimension::Depth,
+                other => panic!("{other} is no dimension"),
+            };
+            let mut cells = row.sizes.iter_mut();
+            let cell = cells.find(|cell| cell.dimension == word(from)).unwrap();
+            cell.dimension = word(to);
+        }
+        [
+            "is",
+            kind,
+            "with",
+            along_length,
+            along_width,
+            "edges",
+            "of",
+            thickness,
+        ] => {
+            row.size_kind = match *kind {
+                "cut" => SizeKind::Cut,
+                "finished" => SizeKind::Finished,
+                "either" => SizeKind::Unstated,
+                other => panic!("{other} is no kind of size"),
+            };
+            let edges = (along_length.parse().unwrap(), along_width.parse().unwrap());
+            row.band = Some(band(edges, thickness.parse().ok()));
+        }
+        other => panic!("{other:?} is said of no row"),
+    }
+}
+
+fn parts<'a>(job: &'a mut Job, what: &'a str) -> impl Iterator<Item = &'a mut DrawnPart> {
+    let role = role(what);
+    let cabinets = job.cabinets.iter_mut();
+    cabinets
+        .flat_map(|cabinet| &mut cabinet.parts)
+        .filter(move |part| part.name == what || Some(part.role) == role)
+}
+
+fn axis(word: &str) -> Axis {
+    *Axis::ALL.iter().find(|axis| axis.word() == word).unwrap()
+}
+
+fn at(part: &mut DrawnPart, axis: Axis) -> &mut Option<crate::cabinet::Span> {
+    match axis {
+        Axis::Across => &mut part.across,
+        Axis::Deep => &mut part.deep,
+        Axis::High => &mut part.high,
+    }
+}
+
+/// What is changed of the drawing. Parts are named, or all of a role are.
+fn drawn(job: &mut Job, deed: &str, unit: Unit) {
+    let mm = |text: &str| parse(text, unit).unwrap().length.mm();
+    let ends = |text: &str| {
+        let (lo, hi) = text.split_once(" to ").unwrap();
+        (mm(lo), mm(hi))
+    };
+    if let Some(what) = deed
+        .strip_prefix("no ")
+        .and_then(|d| d.strip_suffix(" is drawn"))
+    {
+        for cabinet in &mut job.cabinets {
+            cabinet
+                .parts
+                .retain(|part| part.name != what && Some(part.role) != role(what));
+        }
+    } else if let Some((what, along)) = deed.split_once(" is not seen ") {
+        for part in parts(job, what) {
+            *at(part, axis(along)) = None;
+        }
+    } else if let Some((what, rest)) = deed.split_once(" is hidden ") {
+        let (along, between) = rest.split_once(" beyond ").unwrap();
+        for part in parts(job, what) {
+            let span = at(part, axis(along)).as_mut().unwrap();
+            (span.lo.at, span.hi.at) = ends(between);
+            (span.lo.occluded, span.hi.occluded) = (true, true);
+        }
+    } else if let Some((what, rest)) = deed.split_once(" is drawn ") {
+        let (along, between) = rest.split_once(" from ").unwrap();
+        for part in parts(job, what) {
+            let span = at(part, axis(along)).as_mut().unwrap();
+            (span.lo.at, span.hi.at) = ends(between);
+        }
+    } else if let Some((what, rest)) = deed.split_once(" again as ") {
+        // `shelf again as second shelf, a divider`
+        let (name, of) = rest.split_once(", a ").unwrap_or((rest, ""));
+        let mut copy = parts(job, what).next().unwrap().clone();
+        copy.name = name.to_owned();
+        copy.role = role(of).unwrap_or(copy.role);
+        job.cabinets[0].parts.push(copy);
+    } else if let Some((what, why)) = deed.split_once(" may be more: ") {
+        uncounted(job, what, why, false);
+    } else if let Some((what, why)) = deed.split_once(" may be more or fewer: ") {
+        uncounted(job, what, why, true);
+    } else if let Some((text, rest)) = deed.split_once(" is written on ") {
+        let (size, along) = rest.rsplit_once(' ').unwrap();
+        let mut view = super::super::causes::lying_view(text, mm(size));
+        view.dimensions[0].level = Some(axis(along) == Axis::Across);
+        job.views.views.push(view);
+    } else {
+        panic!("nothing is done by '{deed}'");
+    }
+}
+
+fn uncounted(job: &mut Job, what: &str, why: &str, or_fewer: bool) {
+    let role: Role = role(what).unwrap();
+    let why = why.to_owned();
+    let doubt = Uncounted {
+        role,
+        why,
+        or_fewer,
+    };
+    job.cabinets[0].uncounted.push(doubt);
+}
