@@ -51,6 +51,8 @@ struct Walk<'a> {
     parts: &'a Parts,
     known: BTreeSet<String>,
     state: State,
+    /// The cabinet cell read last, which the rows of a cabinet repeat.
+    read_last: Option<(String, Named)>,
     layout: Layout,
     carried: usize,
     /// The last line of column headings.
@@ -74,6 +76,7 @@ pub(super) fn walk(
         parts,
         known: known_names(table, &first),
         state: State::default(),
+        read_last: None,
         layout: Layout::default(),
         carried: 0,
         heading_at: head,
@@ -105,11 +108,10 @@ fn known_names(table: &Table, columns: &Columns) -> BTreeSet<String> {
     let Some(column) = columns.first(Field::Cabinet) else {
         return BTreeSet::new();
     };
-    table
-        .lines
-        .iter()
-        .flat_map(|line| cabinets::plain_names(line.at(column.index)))
-        .collect()
+    let mut cells: Vec<&str> = table.lines.iter().map(|l| l.at(column.index)).collect();
+    cells.dedup();
+    let names = cells.into_iter().flat_map(cabinets::plain_names);
+    names.collect()
 }
 
 impl Walk<'_> {
@@ -293,14 +295,18 @@ impl Walk<'_> {
     }
 
     fn set_cabinets(&mut self, text: &str) {
-        let (names, all) = match cabinets::read(text, &self.known) {
-            Named::Cabinets(names) => (names, false),
+        let again = self.read_last.take().filter(|last| last.0 == text);
+        let (text, named) =
+            again.unwrap_or_else(|| (text.to_owned(), cabinets::read(text, &self.known)));
+        let (names, all) = match &named {
+            Named::Cabinets(names) => (names.clone(), false),
             Named::All => (Vec::new(), true),
             Named::Nothing => (Vec::new(), false),
         };
         self.state.cabinets = names;
         self.state.all = all;
-        text.clone_into(&mut self.state.cabinet_text);
+        self.state.cabinet_text.clone_from(&text);
+        self.read_last = Some((text, named));
     }
 
     fn note(&mut self, line: &Line) -> bool {

@@ -3,6 +3,7 @@
 use super::normal::words as split_words;
 use super::sizes::{Piece, Rough};
 use crate::length::Unit;
+use foldhash::{HashMap, HashMapExt};
 
 /// No part is longer than this many inches: a longer plain number is millimetres.
 const LONGEST_INCHES: f64 = 144.0;
@@ -41,7 +42,13 @@ pub(super) fn decide<'a>(
     rows: impl Iterator<Item = &'a [Piece]>,
     said: Option<&Known>,
 ) -> (Vec<Option<Known>>, Vec<String>) {
-    let rows: Vec<Row> = rows.map(row).collect();
+    // Boards of one thickness, sides of one height: most sizes stand in many rows.
+    let mut read: HashMap<(&str, bool), Rough> = HashMap::new();
+    let mut rough = |piece: &'a Piece| {
+        let key = (piece.text.as_str(), piece.number);
+        *read.entry(key).or_insert_with(|| piece.rough())
+    };
+    let rows: Vec<Row> = rows.map(|pieces| row(pieces, &mut rough)).collect();
     if let Some(said) = said {
         let notes = vec![format!(
             "plain numbers are in {}: {}",
@@ -137,13 +144,13 @@ fn count(rows: usize, what: &str) -> String {
     }
 }
 
-fn row(pieces: &[Piece]) -> Row {
+fn row<'a>(pieces: &'a [Piece], mut rough: impl FnMut(&'a Piece) -> Rough) -> Row {
     let mut thin_fraction = None;
     let mut inch_says = None;
     let mut metric_says = None;
     let mut plain: Vec<(&Piece, f64)> = Vec::new();
     for piece in pieces {
-        match (&piece.unit, piece.rough()) {
+        match (&piece.unit, rough(piece)) {
             (None, Rough::Fraction) if piece.is_thickness() => {
                 thin_fraction.get_or_insert_with(|| piece.text.clone());
             }
