@@ -5,7 +5,8 @@ use crate::cutlist::{CutList, Row};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use foldhash::{HashMap, HashMapExt};
-use std::collections::{BTreeMap, BTreeSet};
+use smallvec::SmallVec;
+use std::collections::BTreeMap;
 
 type ByRole<'a> = BTreeMap<Option<Role>, Vec<&'a Row>>;
 
@@ -26,8 +27,10 @@ impl<'a> Rows<'a> {
                 unnamed.entry(role).or_default().push(row);
             }
             // One that names its cabinet twice is one row for it.
-            let keys: BTreeSet<String> =
-                row.cabinets.iter().map(|name| cabinet_key(name)).collect();
+            let keys = row.cabinets.iter().map(|name| cabinet_key(name));
+            let mut keys: SmallVec<[String; 1]> = keys.collect();
+            keys.sort_unstable();
+            keys.dedup();
             for key in keys {
                 let own = by_cabinet.entry(key).or_default();
                 own.entry(role).or_default().push(row);

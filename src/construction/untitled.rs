@@ -44,6 +44,9 @@ pub fn by_size(
         .iter()
         .filter_map(|name| measured.iter().find(|cabinet| cabinet.id == *name))
         .collect();
+    if drawn.is_empty() {
+        return Vec::new();
+    }
     let named: BTreeSet<String> = measured
         .iter()
         .filter(|cabinet| !untitled.contains(&cabinet.id))
@@ -51,7 +54,7 @@ pub fn by_size(
         .map(|name| cabinet_key(name))
         .collect();
     let listed = listed(lists, &named);
-    if drawn.is_empty() || listed.is_empty() {
+    if listed.is_empty() {
         return Vec::new();
     }
     Table::new(&drawn, &listed, rules).taken()

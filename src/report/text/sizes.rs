@@ -2,9 +2,10 @@
 //! would build them.
 
 use super::page::{Page, WIDTH};
+use crate::plain::in_parallel;
 use crate::report::Report;
-use crate::report::sizes_table::{self, SizeLine};
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use crate::report::sizes_table;
+use comfy_table::{CellAlignment, ContentArrangement, Row, Table, presets};
 
 pub(super) fn print(page: &mut Page, report: &Report<'_>) {
     let lines = sizes_table::lines(report);
@@ -19,31 +20,26 @@ pub(super) fn print(page: &mut Page, report: &Report<'_>) {
         .set_width(WIDTH as u16)
         .force_no_tty()
         .set_header(["Cabinet", "", "", "Width", "Height", "Depth"]);
-    let mut last = "";
-    for line in &lines {
-        let SizeLine {
-            cabinet,
-            place,
-            from,
-            sizes,
-            differs,
-        } = line;
-        let shown = if *cabinet == last { "" } else { cabinet };
-        last = cabinet;
-        let size = |index: usize| match (sizes[index], differs[index]) {
+    let numbers: Vec<usize> = (0..lines.len()).collect();
+    table.add_rows(in_parallel(&numbers, |&number| {
+        let line = &lines[number];
+        let before = number.checked_sub(1).map(|before| lines[before].cabinet);
+        let again = before == Some(line.cabinet);
+        let shown = if again { "" } else { line.cabinet };
+        let size = |index: usize| match (line.sizes[index], line.differs[index]) {
             (Some(length), true) => format!("* {}", report.sizes.bare(length)),
             (Some(length), false) => report.sizes.bare(length),
             (None, _) => "-".to_owned(),
         };
-        table.add_row([
+        Row::from([
             crate::report::words::printable(shown),
-            (*place).to_owned(),
-            (*from).to_owned(),
+            line.place.to_owned(),
+            line.from.to_owned(),
             size(0),
             size(1),
             size(2),
-        ]);
-    }
+        ])
+    }));
     for column in 3..6 {
         if let Some(column) = table.column_mut(column) {
             column.set_cell_alignment(CellAlignment::Right);
