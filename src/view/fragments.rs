@@ -3,7 +3,8 @@
 
 use super::build::Sketch;
 use super::cluster;
-use super::flatten::{Flat, unite};
+use super::flatten::{Flat, FlatDimension, unite};
+use super::index::Grid;
 use super::titles::Placed;
 use crate::drawing::Sheet;
 use crate::plain::in_parallel;
@@ -60,9 +61,11 @@ pub(super) fn join(
         titles,
     };
     let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
-    by_dimension(flat, &boxes, &mut joiner);
+    let grid = Grid::new(&boxes);
+    by_dimension(flat, &boxes, &grid, &mut joiner);
     by_block(sheet, sketches, &mut joiner);
-    by_gap(&boxes, &mut joiner);
+    by_gap(&boxes, &grid, &mut joiner);
+    drop(grid);
     by_projection(&boxes, &mut joiner);
     let numbers: Vec<usize> = (0..count).map(|i| joiner.find(i)).collect();
     numbers
@@ -73,9 +76,9 @@ pub(super) fn join(
 }
 
 /// A dimension measures within one view: it joins the pieces its points lie on.
-fn by_dimension(flat: &Flat, boxes: &[Rect<f64>], joiner: &mut Joiner) {
-    let grid = super::index::Grid::new(boxes);
-    for dimension in flat.dimensions.iter().filter(|d| d.linear) {
+fn by_dimension(flat: &Flat, boxes: &[Rect<f64>], grid: &Grid, joiner: &mut Joiner) {
+    let linear: Vec<&FlatDimension> = flat.dimensions.iter().filter(|d| d.linear).collect();
+    let pairs = in_parallel(&linear, |dimension| {
         let reach = 0.15 * dimension.measured;
         let along = |r: &Rect<f64>| match dimension.level {
             Some(true) => Some((r.min().x, r.max().x)),
@@ -105,20 +108,20 @@ fn by_dimension(flat: &Flat, boxes: &[Rect<f64>], joiner: &mut Joiner) {
             });
             hits.first().copied()
         };
-        if let (Some(a), Some(b)) = (hit(dimension.from), hit(dimension.to)) {
-            let across = |r: &Rect<f64>| {
-                if dimension.level == Some(true) {
-                    (r.min().y, r.max().y)
-                } else {
-                    (r.min().x, r.max().x)
-                }
-            };
-            let ((lo, hi), (low, high)) = (across(&boxes[a]), across(&boxes[b]));
-            let overlap = hi.min(high) - lo.max(low);
-            if a != b && overlap >= 0.5 * (hi - lo).min(high - low) {
-                joiner.join(a, b);
+        let (a, b) = (hit(dimension.from)?, hit(dimension.to)?);
+        let across = |r: &Rect<f64>| {
+            if dimension.level == Some(true) {
+                (r.min().y, r.max().y)
+            } else {
+                (r.min().x, r.max().x)
             }
-        }
+        };
+        let ((lo, hi), (low, high)) = (across(&boxes[a]), across(&boxes[b]));
+        let overlap = hi.min(high) - lo.max(low);
+        (a != b && overlap >= 0.5 * (hi - lo).min(high - low)).then_some((a, b))
+    });
+    for (a, b) in pairs.into_iter().flatten() {
+        joiner.join(a, b);
     }
 }
 
@@ -179,25 +182,26 @@ fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
 }
 
 /// Pieces near each other, of which no two have titles.
-fn by_gap(boxes: &[Rect<f64>], joiner: &mut Joiner) {
-    let grid = super::index::Grid::new(boxes);
-    let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
-    for (i, a) in boxes.iter().enumerate() {
+fn by_gap(boxes: &[Rect<f64>], grid: &Grid, joiner: &mut Joiner) {
+    let numbers: Vec<usize> = (0..boxes.len()).collect();
+    let neighbours = in_parallel(&numbers, |&i| -> Vec<(f64, usize, usize)> {
+        let a = &boxes[i];
         let size = a.width().max(a.height());
         let reach = GAP * size;
         // Corners and middles of sides are enough to find neighbours by.
-        let c = a.center();
-        for j in grid.near(c, 0.5 * size + reach) {
+        let near = grid.near(a.center(), 0.5 * size + reach).into_iter();
+        near.filter_map(|j| {
             let b = &boxes[j];
             let dx = (b.min().x - a.max().x).max(a.min().x - b.max().x).max(0.0);
             let dy = (b.min().y - a.max().y).max(a.min().y - b.max().y).max(0.0);
             let smaller = b.width().max(b.height()) <= size;
             // Side by side or one over the other, not corner to corner.
-            if i != j && smaller && dx.max(dy) <= reach && dx.min(dy) <= 0.0 {
-                pairs.push((dx.max(dy), i.min(j), i.max(j)));
-            }
-        }
-    }
+            let beside = i != j && smaller && dx.max(dy) <= reach && dx.min(dy) <= 0.0;
+            beside.then(|| (dx.max(dy), i.min(j), i.max(j)))
+        })
+        .collect()
+    });
+    let mut pairs: Vec<(f64, usize, usize)> = neighbours.into_iter().flatten().collect();
     pairs.sort_by(|p, q| p.0.total_cmp(&q.0).then(p.1.cmp(&q.1)).then(p.2.cmp(&q.2)));
     for (_, a, b) in pairs {
         joiner.join(a, b);
