@@ -28,9 +28,14 @@ where
     let mut square = Bundle::default();
     for (a, b) in segments {
         let (dx, dy) = (b.x - a.x, b.y - a.y);
-        let length = dx.hypot(dy);
+        let upright = dx == 0.0 || dy == 0.0;
+        let length = if upright {
+            dx.abs() + dy.abs()
+        } else {
+            dx.hypot(dy)
+        };
         if length > 0.0 && length.is_finite() {
-            if dx == 0.0 || dy == 0.0 {
+            if upright {
                 square.length += length;
                 square.squares += length * length;
                 continue;

@@ -59,10 +59,10 @@ pub(super) struct Sketch {
 }
 
 impl Sketch {
-    pub fn new(stroke: Stroke) -> Self {
+    pub fn new(strokes: Vec<Stroke>, bounds: Rect<f64>) -> Self {
         Sketch {
-            strokes: vec![stroke],
-            bounds: stroke.bounds(),
+            strokes,
+            bounds,
             arcs: Vec::new(),
             texts: Vec::new(),
             dimensions: Vec::new(),

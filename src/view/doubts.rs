@@ -9,6 +9,7 @@ use super::read::Page;
 use super::runs::{self, Division, Undivided};
 use super::{Reading, Scale, ViewKind, Way, seams};
 use crate::drawing::Sheet;
+use crate::plain::in_parallel;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A doubtful view.
@@ -28,8 +29,9 @@ pub(super) fn find(sheets: &[Sheet], pages: &mut [Page]) -> Vec<Open> {
     let mut found = Vec::new();
     for (sheet, page) in sheets.iter().zip(pages) {
         let hidden = |id: u32| sheet.sources.get(id as usize).is_some_and(|s| s.hidden);
-        for sketch in &mut page.sketches {
-            if let Some(open) = open(&page.flat, sketch, &hidden) {
+        let own = in_parallel(&page.sketches, |sketch| open(&page.flat, sketch, &hidden));
+        for (sketch, open) in page.sketches.iter_mut().zip(own) {
+            if let Some(open) = open {
                 sketch.doubt = Some(found.len());
                 found.push(open);
             }

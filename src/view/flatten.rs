@@ -4,9 +4,10 @@
 use super::Plane;
 use super::straight::straighten;
 use super::whole::whole;
-use crate::drawing::{Point, Sheet, Viewport};
+use crate::drawing::{Point, Segment, Sheet, Viewport};
 use crate::linework::dominant_direction;
 use geo::{AffineTransform, Coord, Rect};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -134,51 +135,46 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
     let flat_of = |p: Point| plane.flatten(p);
     let sound = |p: Point| p.iter().all(|v| v.abs() < ABSURD);
 
-    let mut outside = 0;
-    let mut damaged = 0;
     let segments = std::mem::take(&mut sheet.segments);
     let sheet = &*sheet;
-    let noise = DEPTH_NOISE
-        * reach(
-            segments
-                .iter()
-                .flat_map(|s| [s.a, s.b])
-                .filter(|p| sound(*p))
-                .map(flat_of),
-        );
-    let mut strokes = Vec::with_capacity(segments.len());
-    for segment in segments {
-        if !sound(segment.a) || !sound(segment.b) {
-            damaged += 1;
-            continue;
-        }
+    let damaged = |segment: &Segment| !sound(segment.a) || !sound(segment.b);
+    let sound_ends = segments
+        .par_iter()
+        .flat_map_iter(|s| [s.a, s.b])
+        .filter(|p| sound(*p));
+    let noise = DEPTH_NOISE * reach(sound_ends.map(flat_of));
+    let stands_out = |segment: &Segment| {
         let (a, b) = (flat_of(segment.a), flat_of(segment.b));
         let out = (plane.depth(segment.b) - plane.depth(segment.a)).abs();
-        if out > noise.max(0.05 * (b.x - a.x).hypot(b.y - a.y)) {
-            outside += 1;
-        } else {
-            strokes.push(Stroke {
-                a,
-                b,
-                source: segment.source,
-                pieces: 1,
-            });
-        }
+        out > noise && out > 0.05 * (b.x - a.x).hypot(b.y - a.y)
+    };
+    // Without pieces where it is left out, so that all can be taken at once.
+    let mut strokes: Vec<Stroke> = segments
+        .par_iter()
+        .map(|segment| Stroke {
+            a: flat_of(segment.a),
+            b: flat_of(segment.b),
+            source: segment.source,
+            pieces: u32::from(!damaged(segment) && !stands_out(segment)),
+        })
+        .collect();
+    let without = strokes.par_iter().filter(|s| s.pieces == 0).count();
+    if without > 0 {
+        let lost = segments.par_iter().filter(|s| damaged(s)).count();
+        tally("line stands out of the drawing's plane", without - lost);
+        tally("coordinates out of all bounds", lost);
+        strokes.retain(|stroke| stroke.pieces > 0);
     }
+    drop(segments);
     let mut strokes = whole(sheet, strokes);
-    tally("line stands out of the drawing's plane", outside);
-    tally("coordinates out of all bounds", damaged);
 
     // Re-base before any arithmetic: far from the origin, digits are short.
-    let mut base: Option<Coord<f64>> = None;
-    for stroke in &strokes {
-        let low = stroke.bounds().min();
-        base = Some(base.map_or(low, |b| Coord {
-            x: b.x.min(low.x),
-            y: b.y.min(low.y),
-        }));
-    }
-    let base = base
+    let lows = strokes.par_iter().map(|stroke| stroke.bounds().min());
+    let base = lows
+        .reduce_with(|p, q| Coord {
+            x: p.x.min(q.x),
+            y: p.y.min(q.y),
+        })
         .or_else(|| {
             sheet
                 .texts
@@ -187,17 +183,17 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
                 .filter(|c| c.x.is_finite() && c.y.is_finite())
         })
         .unwrap_or_default();
-    for stroke in &mut strokes {
+    strokes.par_iter_mut().for_each(|stroke| {
         stroke.a = stroke.a - base;
         stroke.b = stroke.b - base;
-    }
+    });
     let (lean, quarters, turned) = upright(sheet, plane, &strokes);
     let turn = Turn::new(lean, quarters);
     let place = |p: Point| turn.back(flat_of(p) - base);
-    for stroke in &mut strokes {
+    strokes.par_iter_mut().for_each(|stroke| {
         stroke.a = turn.back(stroke.a);
         stroke.b = turn.back(stroke.b);
-    }
+    });
     if lean != 0.0 {
         straighten(&mut strokes);
     }
@@ -364,15 +360,15 @@ fn wrap(angle: f64) -> f64 {
 
 /// The plane nearly all lines lie in; `None` for lines standing in space.
 fn plane_of(sheet: &Sheet) -> Option<Plane> {
-    let mut along = [0.0_f64; 3];
-    for segment in &sheet.segments {
-        for (axis, sum) in along.iter_mut().enumerate() {
-            let step = (segment.b[axis] - segment.a[axis]).abs();
-            if step < ABSURD {
-                *sum += step;
-            }
-        }
-    }
+    // Pieces of one size, so that the sums are the same whoever does them.
+    let pieces = sheet.segments.par_chunks(1 << 15).map(|piece| {
+        [0, 1, 2].map(|axis| -> f64 {
+            let steps = piece.iter().map(|s| (s.b[axis] - s.a[axis]).abs());
+            steps.filter(|step| *step < ABSURD).sum()
+        })
+    });
+    let pieces: Vec<[f64; 3]> = pieces.collect();
+    let along = [0, 1, 2].map(|axis| -> f64 { pieces.iter().map(|sums| sums[axis]).sum() });
     let total: f64 = along.iter().sum();
     if along[2] <= OUT_OF_PLANE * total {
         Some(Plane::Xy)
@@ -386,15 +382,9 @@ fn plane_of(sheet: &Sheet) -> Option<Plane> {
 }
 
 /// The longer side of what points lie in; zero without any.
-fn reach(points: impl Iterator<Item = Coord<f64>>) -> f64 {
-    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-    for point in points {
-        for (axis, at) in [point.x, point.y].into_iter().enumerate() {
-            low[axis] = low[axis].min(at);
-            high[axis] = high[axis].max(at);
-        }
-    }
-    (high[0] - low[0]).max(high[1] - low[1]).max(0.0)
+fn reach(points: impl ParallelIterator<Item = Coord<f64>>) -> f64 {
+    let all = points.map(|c| Rect::new(c, c)).reduce_with(unite);
+    all.map_or(0.0, |all| all.width().max(all.height()))
 }
 
 /// How the sheet is turned: a lean in `-45°..=45°` and quarter turns.

@@ -73,17 +73,23 @@ pub(super) fn mark(
 
 /// What a layer or block calls the sheet's frame is that, whatever crosses it, as long
 /// as it goes all round what else is drawn.
-fn take_named(strokes: &[Stroke], named: &impl Fn(&Stroke) -> bool, reasons: &mut Reasons) {
-    let free = (0_u32..)
-        .zip(reasons.iter())
-        .filter(|(_, reason)| reason.is_none())
-        .map(|(index, _)| index);
+fn take_named(
+    strokes: &[Stroke],
+    named: &(impl Fn(&Stroke) -> bool + Sync),
+    reasons: &mut Reasons,
+) {
+    let all = 0..reasons.len() as u32;
+    let free = |i: &u32| reasons[*i as usize].is_none();
     let named = |i: &u32| named(&strokes[*i as usize]);
-    let frame: Vec<u32> = free.clone().filter(named).collect();
+    let frame: Vec<u32> = all
+        .clone()
+        .into_par_iter()
+        .filter(|i| named(i) && free(i))
+        .collect();
     if frame.is_empty() {
         return;
     }
-    let rest: Vec<u32> = free.filter(|i| !named(i)).collect();
+    let rest: Vec<u32> = all.filter(|i| free(i) && !named(i)).collect();
     let (Some(round), Some(inner)) = (bounds(strokes, &frame), bounds(strokes, &rest)) else {
         return;
     };
@@ -152,21 +158,31 @@ pub(super) struct Groups {
 impl Groups {
     /// Groups the strokes without a reason to leave them out.
     pub(super) fn of(strokes: &[Stroke], reasons: &Reasons) -> Self {
-        let all = (0_u32..).zip(reasons);
+        let all = 0..reasons.len() as u32;
         Self::among(
             strokes,
-            all.filter(|(_, reason)| reason.is_none())
-                .map(|(index, _)| index)
+            all.into_par_iter()
+                .filter(|i| reasons[*i as usize].is_none())
                 .collect(),
         )
     }
 
-    fn among(strokes: &[Stroke], mut which: Vec<u32>) -> Self {
+    fn among(strokes: &[Stroke], which: Vec<u32>) -> Self {
+        Self::near(strokes, which, |b| 0.002 * b.width().max(b.height()))
+    }
+
+    /// Groups these strokes, a box counting as wider by `margin` of it on each side.
+    pub(super) fn near(
+        strokes: &[Stroke],
+        mut which: Vec<u32>,
+        margin: impl Fn(&Rect<f64>) -> f64 + Sync,
+    ) -> Self {
         let boxes: Vec<Rect<f64>> = which
             .par_iter()
             .map(|&i| strokes[i as usize].bounds())
             .collect();
-        let numbers = group(&boxes, |b| 0.002 * b.width().max(b.height()));
+        let numbers = group(&boxes, margin);
+        drop(boxes);
         let mut ends = vec![0; numbers.iter().max().map_or(0, |m| m + 1)];
         for number in &numbers {
             ends[*number] += 1;

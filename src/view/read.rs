@@ -3,7 +3,7 @@
 use super::build::{Label, Sketch, Told};
 use super::doubts::{self, Open};
 use super::flatten::{Flat, Stroke, flatten, unite};
-use super::frame::{self, Reasons, contains};
+use super::frame::{self, Groups, Reasons, contains};
 use super::index::Grid;
 use super::names::Dictionary;
 use super::notes::{self, ScaleNote};
@@ -354,13 +354,16 @@ fn is_one(sketches: &[Sketch]) -> bool {
 fn doubt_unequal_scales(sheets: &[Sheet], pages: &mut [Page]) {
     let mut alike: BTreeMap<(Option<i64>, Vec<String>), Vec<usize>> = BTreeMap::new();
     for (index, (sheet, page)) in sheets.iter().zip(pages.iter()).enumerate() {
+        if !page.flat.dimensions.is_empty() {
+            continue;
+        }
         let texts = page.flat.texts.iter();
         let mut notes: Vec<String> = texts
             .filter_map(|text| notes::scale_note(&text.text).map(|note| format!("{note:?}")))
             .collect();
         notes.sort();
         notes.dedup();
-        if page.flat.dimensions.is_empty() && !notes.is_empty() {
+        if !notes.is_empty() {
             let key = (scale::header_code(sheet), notes);
             alike.entry(key).or_default().push(index);
         }
@@ -863,28 +866,13 @@ fn to_drawing(map: &AffineTransform<f64>, r: Rect<f64>) -> Rect<f64> {
 
 /// Groups strokes into views.
 fn gather(strokes: Vec<Stroke>) -> Vec<Sketch> {
-    let boxes: Vec<Rect<f64>> = strokes.iter().map(Stroke::bounds).collect();
-    let numbers = super::cluster::group(&boxes, |b| 0.01 * b.width().max(b.height()));
-    drop(boxes);
-    let mut counts = vec![0; numbers.iter().max().map_or(0, |m| m + 1)];
-    for number in &numbers {
-        counts[*number] += 1;
-    }
-    let mut groups: Vec<Option<Sketch>> = counts.iter().map(|_| None).collect();
-    for (stroke, number) in strokes.into_iter().zip(numbers) {
-        match &mut groups[number] {
-            Some(sketch) => {
-                sketch.strokes.push(stroke);
-                sketch.bounds = unite(sketch.bounds, stroke.bounds());
-            }
-            none => {
-                let mut sketch = Sketch::new(stroke);
-                sketch.strokes.reserve_exact(counts[number] - 1);
-                *none = Some(sketch);
-            }
-        }
-    }
-    groups.into_iter().flatten().collect()
+    let all = (0..strokes.len() as u32).collect();
+    let groups = Groups::near(&strokes, all, |b| 0.01 * b.width().max(b.height()));
+    let sketches = groups.in_parallel(|members| {
+        let own: Vec<Stroke> = members.iter().map(|&i| strokes[i as usize]).collect();
+        build::bounds(&own).map(|bounds| Sketch::new(own, bounds))
+    });
+    sketches.into_iter().flatten().collect()
 }
 
 /// Hands arcs, texts and dimensions to the views they belong to.
@@ -1001,8 +989,9 @@ fn leave_out_strays(index: usize, flat: &Flat, sketches: &mut Vec<Sketch>, readi
     };
     let mut strays = 0;
     let mut bounds: Option<Rect<f64>> = None;
+    let mut kept = in_parallel(sketches, encloses).into_iter();
     sketches.retain(|s| {
-        let keep = encloses(s);
+        let keep = kept.next().unwrap_or(true);
         if !keep {
             strays += s.strokes.iter().map(|s| s.pieces as usize).sum::<usize>();
             bounds = Some(bounds.map_or(s.bounds, |b| unite(b, s.bounds)));
@@ -1058,11 +1047,8 @@ fn scales(
     let facts = |witnesses: Vec<Witness>, notes: Vec<(ScaleNote, String)>, look: &Look| {
         judge(hints, witnesses, notes, look)
     };
-    let sheet_notes: Vec<(ScaleNote, String)> = flat
-        .texts
-        .iter()
-        .filter_map(|t| notes_of(&t.text))
-        .collect();
+    let sheet_notes = in_parallel(&flat.texts, |t| notes_of(&t.text));
+    let sheet_notes: Vec<(ScaleNote, String)> = sheet_notes.into_iter().flatten().collect();
     let whole = facts(all.clone(), sheet_notes.clone(), &look);
     let mut conflicts = whole.conflicts;
     let common = agreements(&all).first().map(|a| a.ratio);

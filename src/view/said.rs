@@ -65,7 +65,7 @@ impl<'a> Statements<'a> {
                     stays = false;
                     match part {
                         Some(part) => part.strokes.push(*stroke),
-                        None => *part = Some(Sketch::new(*stroke)),
+                        None => *part = Some(Sketch::new(vec![*stroke], stroke.bounds())),
                     }
                 }
                 stays

@@ -33,19 +33,32 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         let end = at + c.len_utf8();
         match found.last_mut() {
             Some(last) if before.is_empty() && last.digits == digits => {
-                last.text.extend(c.to_uppercase());
+                push_upper(&mut last.text, c);
                 last.end = end;
             }
-            _ => found.push(Token {
-                text: c.to_uppercase().collect(),
-                digits,
-                before: std::mem::take(&mut before),
-                start: at,
-                end,
-            }),
+            _ => {
+                let mut text = String::new();
+                push_upper(&mut text, c);
+                found.push(Token {
+                    text,
+                    digits,
+                    before: std::mem::take(&mut before),
+                    start: at,
+                    end,
+                });
+            }
         }
     }
     found
+}
+
+fn push_upper(text: &mut String, c: char) {
+    // Nearly all are, and the tables of all letters are slow.
+    if c.is_ascii() {
+        text.push(c.to_ascii_uppercase());
+    } else {
+        text.extend(c.to_uppercase());
+    }
 }
 
 #[cfg(test)]
