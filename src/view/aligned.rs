@@ -3,7 +3,7 @@
 
 use super::build::Sketch;
 use super::flatten::Stroke;
-use super::{Scale, ViewKind, runs};
+use super::{Scale, ViewKind, parted};
 use geo::Rect;
 
 /// A run that was divided: its sketch's bounds, its seams from left to right and
@@ -42,7 +42,7 @@ pub(super) fn cut_like(sketch: &Sketch, runs: &[Divided]) -> Option<(Vec<Sketch>
     let mut parts = Vec::new();
     let mut rest = sketch.clone();
     for &seam in &seams {
-        let (left, right) = runs::cut(&rest, seam);
+        let (left, right) = parted::cut(&rest, seam);
         parts.push(left);
         rest = right;
     }

@@ -16,6 +16,7 @@ mod kinds;
 mod looks;
 mod names;
 mod notes;
+mod parted;
 mod past;
 mod plausible;
 mod read;

@@ -4,8 +4,8 @@
 use super::build::{self, Label, Sketch};
 use super::cluster;
 use super::flatten::{Stroke, unite};
-use super::{seams, stacked};
-use geo::{Coord, Rect};
+use super::{parted, seams, stacked};
+use geo::Rect;
 
 /// A sketch divided, left to right.
 pub(super) struct Division {
@@ -27,9 +27,6 @@ const DEPTH: usize = 64;
 /// Score a seam needs, and its lead over the next best.
 const CLEAR: f64 = 1.0;
 const LEAD: f64 = 0.2;
-/// Least step between neighbours, as a share of the higher one.
-const STEP: f64 = 0.25;
-
 /// Divides a sketch on which two or more names stand. `None` when it shows one
 /// cabinet only. `hidden` tells the strokes known to be hidden edges: a seam is seen.
 pub(super) fn divide(
@@ -117,7 +114,7 @@ fn split(
         return split(above, high, depth - 1, hidden, (parts, seams));
     }
     let seam = seam(&sketch, &labels, hidden)?;
-    let (left, right) = cut(&sketch, seam);
+    let (left, right) = parted::cut(&sketch, seam);
     let (low, high): (Vec<Label>, Vec<Label>) = labels.into_iter().partition(|l| l.at.x < seam);
     seams.push(seam);
     split(left, low, depth - 1, hidden, (parts, seams))?;
@@ -151,7 +148,7 @@ fn apart(sketch: &Sketch) -> Vec<Sketch> {
     sketches
 }
 
-fn part_of(sketch: &Sketch, strokes: Vec<Stroke>) -> Option<Sketch> {
+pub(super) fn part_of(sketch: &Sketch, strokes: Vec<Stroke>) -> Option<Sketch> {
     let bounds = build::bounds(&strokes)?;
     Some(Sketch {
         strokes,
@@ -282,23 +279,29 @@ fn seam(sketch: &Sketch, labels: &[Label], hidden: &dyn Fn(u32) -> bool) -> Resu
     }
     // Where that leaves it open, the step between neighbours of unlike heights tells, and
     // the floor may go on under both.
-    let x = clearest(&mut scored, labels).or_else(|unclear| {
+    let on = |x: f64| outlasting(&uprights, x, near);
+    let x = clearest(&mut scored, labels, &on).or_else(|unclear| {
         for (score, x) in &mut scored {
             let mut crossing = crosses(*x).peekable();
             if crossing.peek().is_some() && crossing.all(|l| l.2 <= min.y + near) {
                 *score += 0.6;
             }
-            if is_step(&levels, *x, near) {
+            if parted::is_step(&seen, *x, min.y, near) {
                 *score += 0.3;
             }
         }
-        clearest(&mut scored, labels).map_err(|_| unclear)
+        clearest(&mut scored, labels, &on).map_err(|_| unclear)
     })?;
-    Ok(outlasting(&uprights, x, near))
+    Ok(on(x))
 }
 
-/// The place with the one score that leads all others by enough.
-fn clearest(scored: &mut [(f64, f64)], labels: &[Label]) -> Result<f64, String> {
+/// The place with the one score that leads all others by enough. `on` gives the seam that
+/// a place stands for: two that stand for one are no rivals.
+fn clearest(
+    scored: &mut [(f64, f64)],
+    labels: &[Label],
+    on: &dyn Fn(f64) -> f64,
+) -> Result<f64, String> {
     scored.sort_by(|p, q| q.0.total_cmp(&p.0).then(p.1.total_cmp(&q.1)));
     let unclear = |what: &str| {
         let names: Vec<&str> = labels.iter().map(|l| l.name.as_str()).collect();
@@ -312,7 +315,8 @@ fn clearest(scored: &mut [(f64, f64)], labels: &[Label]) -> Result<f64, String> 
     };
     // Rivals between the same two labels only: further seams divide other names.
     let side = |at: f64| labels.iter().filter(|l| l.at.x < at).count();
-    let rival = scored.iter().skip(1).find(|s| side(s.1) == side(x));
+    let mut rivals = scored.iter().skip(1).filter(|s| on(s.1) != on(x));
+    let rival = rivals.find(|s| side(s.1) == side(x));
     match rival {
         Some(rival) if best - rival.0 < LEAD => {
             Err(unclear("more than one line between them could be the seam"))
@@ -342,22 +346,6 @@ fn outlasting(uprights: &[Upright], x: f64, near: f64) -> f64 {
         .filter(holds)
         .max_by(|a, b| a.covered.total_cmp(&b.covered).then(b.x.total_cmp(&a.x)))
         .map_or(x, |u| u.x)
-}
-
-/// True where what ends at an upright from one side begins or ends at another height than
-/// what begins there to the other: a bridge beside a bookcase. Between a side and the
-/// boards of its own case there is no step.
-fn is_step(levels: &[(f64, f64, f64)], x: f64, near: f64) -> bool {
-    let range = |touches: &dyn Fn(&(f64, f64, f64)) -> bool| {
-        let ends = levels.iter().filter(|l| touches(l)).map(|l| (l.2, l.2));
-        ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-    };
-    let left = range(&|l| (l.1 - x).abs() <= near && l.0 < x - near);
-    let right = range(&|l| (l.0 - x).abs() <= near && l.1 > x + near);
-    left.zip(right).is_some_and(|(a, b)| {
-        let high = (a.1 - a.0).max(b.1 - b.0);
-        (a.0 - b.0).abs().max((a.1 - b.1).abs()) > STEP * high
-    })
 }
 
 /// Level strokes: from where to where, and how high.
@@ -431,91 +419,6 @@ pub(super) fn uprights(strokes: &[Stroke], near: f64) -> Vec<Upright> {
     found
 }
 
-/// Both sides of a seam. Uprights on it belong to both.
-pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
-    let size = sketch.bounds.width().max(sketch.bounds.height());
-    let near = NEAR * size;
-    let (mut left, mut right) = (Vec::new(), Vec::new());
-    let mut across = (Vec::new(), Vec::new());
-    for stroke in &sketch.strokes {
-        let b = stroke.bounds();
-        let on = (b.min().x - seam).abs() <= near && (b.max().x - seam).abs() <= near;
-        if on {
-            left.push(*stroke);
-            right.push(*stroke);
-        } else if b.max().x <= seam + near {
-            left.push(*stroke);
-        } else if b.min().x >= seam - near {
-            right.push(*stroke);
-        } else {
-            let t = (seam - stroke.a.x) / (stroke.b.x - stroke.a.x);
-            let at = Coord {
-                x: seam,
-                y: stroke.a.y + t * (stroke.b.y - stroke.a.y),
-            };
-            let (first, second) = (Stroke { b: at, ..*stroke }, Stroke { a: at, ..*stroke });
-            let (low, high) = if stroke.a.x < seam {
-                (first, second)
-            } else {
-                (second, first)
-            };
-            across.0.push(low);
-            across.1.push(high);
-        }
-    }
-    // Where the neighbours are not as high, each has so much of the seam as it reaches.
-    let levels = |strokes: &[Stroke]| -> Vec<(f64, f64, f64)> {
-        let level = strokes
-            .iter()
-            .map(Stroke::bounds)
-            .filter(|r| r.height() <= near && r.width() > near);
-        level
-            .map(|r| (r.min().x, r.max().x, r.center().y))
-            .collect()
-    };
-    if is_step(&[levels(&left), levels(&right)].concat(), seam, near) {
-        for (side, across) in [(&mut left, &mut across.0), (&mut right, &mut across.1)] {
-            let touching = levels(side)
-                .into_iter()
-                .filter(|l| (l.0 - seam).abs() <= near || (l.1 - seam).abs() <= near)
-                .map(|l| (l.2, l.2))
-                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
-            if let Some((low, high)) = touching {
-                end_on_seam(side, seam, near, (low, high));
-                // The floor goes on under a bridge.
-                across.retain(|s| s.a.y >= low - near && s.a.y <= high + near);
-            }
-        }
-    }
-    left.extend(across.0);
-    right.extend(across.1);
-    let piece = |strokes: Vec<Stroke>| {
-        let mut piece = part_of(sketch, strokes).unwrap_or_else(|| sketch.clone());
-        // A label decides where texts go; bounds never reach over the seam.
-        piece.bounds = build::bounds(&piece.strokes).map_or(piece.bounds, |b| b);
-        piece
-    };
-    (piece(left), piece(right))
-}
-
-/// Ends the uprights on a seam where one side of it ends.
-pub(super) fn end_on_seam(
-    strokes: &mut Vec<Stroke>,
-    seam: f64,
-    near: f64,
-    (low, high): (f64, f64),
-) {
-    strokes.retain_mut(|stroke| {
-        let b = stroke.bounds();
-        if (b.min().x - seam).abs() > near || (b.max().x - seam).abs() > near {
-            return true;
-        }
-        stroke.a.y = stroke.a.y.clamp(low, high);
-        stroke.b.y = stroke.b.y.clamp(low, high);
-        (stroke.b.y - stroke.a.y).abs() > near
-    });
-}
-
 /// Names that several blocks or layers give to parts of one sketch: a label in
 /// the middle of what each draws, when these stand side by side.
 pub(super) fn labels_by<'a>(
@@ -587,7 +490,7 @@ mod tests {
                 .enumerate()
                 .map(|(index, &x)| Label {
                     name: format!("B{index}"),
-                    at: Coord { x, y: 1.0 },
+                    at: geo::Coord { x, y: 1.0 },
                 })
                 .collect();
             assert_eq!(one_between(&labels, seams), sure, "{at:?} {seams:?}");

@@ -3,6 +3,7 @@
 
 use super::build::{self, Label, Sketch};
 use super::flatten::{Stroke, unite};
+use super::parted;
 use super::runs::{self, Division, Undivided, Upright};
 
 /// Share of the lower neighbour's height an upright covers at least.
@@ -114,7 +115,7 @@ pub(super) fn pieces(sketch: &Sketch, seams: &[f64]) -> Vec<Sketch> {
     let mut pieces = Vec::new();
     let mut rest = sketch.clone();
     for &seam in seams {
-        let (left, right) = runs::cut(&rest, seam);
+        let (left, right) = parted::cut(&rest, seam);
         pieces.push(left);
         rest = right;
     }
@@ -199,6 +200,6 @@ fn shorten(piece: &mut Sketch, seams: &[f64], near: f64) {
         return;
     };
     for seam in seams {
-        runs::end_on_seam(&mut piece.strokes, *seam, near, (own.min().y, own.max().y));
+        parted::end_on_seam(&mut piece.strokes, *seam, near, (own.min().y, own.max().y));
     }
 }

@@ -174,7 +174,7 @@ pub(super) fn cut(sketch: &Sketch, seam: f64) -> (Sketch, Sketch) {
         out.bounds = Rect::new(turn(out.bounds.min()), turn(out.bounds.max()));
         out
     };
-    let (low, high) = super::runs::cut(&turned(sketch), seam);
+    let (low, high) = super::parted::cut(&turned(sketch), seam);
     (turned(&low), turned(&high))
 }
 
