@@ -326,7 +326,9 @@ fn clearest(
 }
 
 /// The line close beside a seam that goes on past it at one end at least and ends
-/// before it at none: the edge of a door ends short of the case's.
+/// before it at none: the edge of a door ends short of the case's. Of a frame that ends on
+/// a base both edges are drawn, one on the other; the case set back behind it is not the
+/// end, however far down it goes.
 fn outlasting(uprights: &[Upright], x: f64, near: f64) -> f64 {
     let beside = 6.0 * near;
     let from = uprights.partition_point(|u| u.x < x - beside);
@@ -339,11 +341,14 @@ fn outlasting(uprights: &[Upright], x: f64, near: f64) -> f64 {
         return x;
     };
     let more = |u: &&&Upright| u.covered > seam.covered + 2.0 * near;
+    let twice = |u: &Upright| u.doubled >= seams::DOUBLED * u.covered;
+    let shared = |u: &&&Upright| twice(u) || !twice(seam);
     let holds = |u: &&&Upright| u.low <= seam.low + near && u.high >= seam.high - near;
     close
         .iter()
         .filter(more)
         .filter(holds)
+        .filter(shared)
         .max_by(|a, b| a.covered.total_cmp(&b.covered).then(b.x.total_cmp(&a.x)))
         .map_or(x, |u| u.x)
 }
@@ -473,6 +478,24 @@ pub(super) fn labels_by<'a>(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_line_drawn_once_does_not_outlast_a_seam_drawn_twice() {
+        let stroke = |x: f64, low: f64, high: f64| Stroke {
+            a: geo::Coord { x, y: low },
+            b: geo::Coord { x, y: high },
+            source: 0,
+            pieces: 1,
+        };
+        let end = |strokes: &[Stroke]| outlasting(&uprights(strokes, 0.6), 381.0, 0.6);
+        // The edge of a door, and the end of the case, which goes on to the floor.
+        let door = stroke(381.0, 100.0, 880.0);
+        let case = stroke(383.0, 0.0, 889.0);
+        assert_eq!(end(&[door, case]), 383.0);
+        assert_eq!(end(&[door, door, case, case]), 383.0);
+        // Two frames that meet on a base, and the case of one behind them.
+        assert_eq!(end(&[door, door, case]), 381.0);
+    }
 
     #[test]
     fn seams_are_sure_with_one_name_before_between_and_after_them() {

@@ -9,7 +9,7 @@ use super::runs::{self, Division, Undivided, Upright};
 /// Share of the lower neighbour's height an upright covers at least.
 const COVER: f64 = 0.8;
 /// Share of it that is drawn twice at least: once for each side.
-const DOUBLED: f64 = 0.5;
+pub(super) const DOUBLED: f64 = 0.5;
 /// As [`COVER`] for a line drawn once.
 const THROUGH: f64 = 0.95;
 /// Nothing narrower than this share of its height is a cabinet: it is an end panel or
@@ -54,9 +54,14 @@ pub(super) fn find(sketch: &Sketch, once: bool, hidden: &dyn Fn(u32) -> bool) ->
         }
     }
     let mut seams: Vec<f64> = Vec::new();
-    for group in groups {
+    for (index, group) in groups.iter().enumerate() {
         let from = seams.last().copied().unwrap_or(min.x);
-        seams.extend(one_of(&group, from, &uprights, near));
+        let next = groups.get(index + 1);
+        let to: Vec<f64> = match next {
+            Some(next) => next.iter().map(|u| u.x).collect(),
+            None => vec![max.x],
+        };
+        seams.extend(one_of(group, from, &to, &uprights, near));
     }
     while let Some(filler) = filler(sketch, &seams, &levels, near) {
         seams.remove(filler);
@@ -64,22 +69,41 @@ pub(super) fn find(sketch: &Sketch, once: bool, hidden: &dyn Fn(u32) -> bool) ->
     seams
 }
 
-/// The seam among lines beside each other, when the cabinet before it begins at `from`:
-/// the edges of doors are shorter, and the inner faces of the sides are as far from it as
-/// from the other end of their cabinet.
-fn one_of(group: &[&Upright], from: f64, uprights: &[Upright], near: f64) -> Option<f64> {
+/// The seam among lines beside each other, when the cabinet before it begins at `from` and
+/// the one after it ends at one of `to`: the edges of doors are shorter, and the inner faces
+/// of the sides are as far from it as from the other end of their cabinet.
+fn one_of(
+    group: &[&Upright],
+    from: f64,
+    to: &[f64],
+    uprights: &[Upright],
+    near: f64,
+) -> Option<f64> {
     let most = group.iter().map(|u| u.covered).fold(0.0, f64::max);
     let longest: Vec<f64> = group
         .iter()
         .filter(|u| u.covered >= most - 2.0 * near)
         .map(|u| u.x)
         .collect();
+    let midway = |a: f64, b: f64| {
+        let even = |x: &&f64| ((**x - a) - (b - **x)).abs() <= 2.0 * near;
+        let mut between = longest.iter().filter(even);
+        between.next().filter(|_| between.next().is_none())
+    };
     match longest.as_slice() {
-        [a, seam, b] if ((seam - a) - (b - seam)).abs() <= 2.0 * near => Some(*seam),
+        // Between them stands, beside the seam, the case set back behind its frame.
+        [a, .., b] if let Some(seam) = midway(*a, *b) => Some(*seam),
         [a, .., b] => {
-            let inner = from + (b - a);
-            let mut sides = uprights.iter();
-            let own = sides.any(|u| (u.x - inner).abs() <= near && 2.0 * u.covered >= most);
+            // How near to there an inner face is drawn.
+            let off = |x: f64| {
+                let faces = uprights.iter().filter(|u| 2.0 * u.covered >= most);
+                let off = faces.map(|u| (u.x - x).abs()).fold(f64::INFINITY, f64::min);
+                (off <= near).then_some(off)
+            };
+            let before = off(from + (b - a));
+            let after = to.iter().filter_map(|to| off(to - (b - a)));
+            let after = after.reduce(f64::min).unwrap_or(f64::INFINITY);
+            let own = before.is_some_and(|before| before <= after + 0.5 * near);
             Some(if own { *b } else { *a })
         }
         one => one.first().copied(),
@@ -201,5 +225,51 @@ fn shorten(piece: &mut Sketch, seams: &[f64], near: f64) {
     };
     for seam in seams {
         parted::end_on_seam(&mut piece.strokes, *seam, near, (own.min().y, own.max().y));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::Coord;
+
+    /// The seam at a group of lines 700 high, all drawn twice, of a run from 0 to 1000; the
+    /// uprights at `others` are as high.
+    fn seam(group: &[f64], others: &[f64]) -> Option<f64> {
+        let stroke = |x: &f64| Stroke {
+            a: Coord { x: *x, y: 0.0 },
+            b: Coord { x: *x, y: 700.0 },
+            source: 0,
+            pieces: 1,
+        };
+        let of = |at: &[f64]| {
+            let strokes: Vec<Stroke> = at.iter().map(stroke).collect();
+            runs::uprights(&[strokes.clone(), strokes].concat(), 0.8)
+        };
+        let (group, others) = (of(group), of(others));
+        one_of(
+            &group.iter().collect::<Vec<_>>(),
+            0.0,
+            &[1000.0],
+            &others,
+            0.8,
+        )
+    }
+
+    #[test]
+    fn the_seam_stands_between_the_inner_faces_of_two_sides() {
+        assert_eq!(seam(&[382.0, 400.0, 418.0], &[]), Some(400.0));
+        // Beside it the case of one, set back behind its frame.
+        assert_eq!(seam(&[382.0, 396.8, 400.0, 418.0], &[]), Some(400.0));
+    }
+
+    #[test]
+    fn of_two_lines_the_inner_face_is_as_far_from_it_as_at_the_other_end() {
+        // That of the cabinet before, or of the one after.
+        assert_eq!(seam(&[382.0, 400.0], &[18.0]), Some(400.0));
+        assert_eq!(seam(&[400.0, 418.3], &[981.7]), Some(400.0));
+        // Both are drawn: the one that is as far to a hair.
+        assert_eq!(seam(&[400.0, 418.3], &[19.05, 981.7]), Some(400.0));
+        assert_eq!(seam(&[381.7, 400.0], &[18.3, 980.95]), Some(400.0));
     }
 }
