@@ -132,8 +132,9 @@ fn sentence(
     if (listed - span.length()).abs() <= bench.tolerance(None) {
         format!("By {}.", first.row)
     } else {
+        let article = if name.starts_with('i') { "an" } else { "a" };
         format!(
-            "This list builds {} with a {name} of {}; it is drawn {}. By {}.",
+            "This list builds {} with {article} {name} of {}; it is drawn {}. By {}.",
             case.name,
             show.size(listed),
             show.size(span.length()),

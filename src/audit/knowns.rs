@@ -66,7 +66,6 @@ pub(super) struct Knowns {
     pub toe_height: Vec<Offset>,
     pub toe_depth: Vec<Offset>,
     pub fronts: Vec<Offset>,
-    pub overhang: Vec<Offset>,
 }
 
 /// What is known of each cabinet, worked out when first asked for: only those with
@@ -109,7 +108,6 @@ fn knowns(bench: &Bench<'_>, case: &Case<'_>) -> Knowns {
         &mut out.toe_height,
         &mut out.toe_depth,
         &mut out.fronts,
-        &mut out.overhang,
     ] {
         tidy(list);
     }
@@ -326,8 +324,6 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
             || name.contains("clearance")
         {
             out.fronts.push(offset);
-        } else if name == "frame.overhang" {
-            out.overhang.push(offset);
         } else if let Some(axis) = thickness_axis(&name) {
             out.thicknesses.push(Offset {
                 axis: Some(axis),

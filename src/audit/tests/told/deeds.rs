@@ -1,12 +1,14 @@
 //! What a heading says is done to a trial cabinet or its list, one deed after the other.
 
-use crate::audit::Job;
 use crate::audit::trial::*;
+use crate::audit::{Job, OlderCabinet};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Uncounted};
 use crate::construction::JobFile;
 use crate::cutlist::{Grain, Hand, Per, SizeKind};
 use crate::length::{Length, Unit, parse};
 use crate::trade::{Axis, Dimension, Role};
+use crate::view::{Scale, View, ViewDimension, ViewKind};
+use geo::Coord;
 
 /// `base: line 2 length = 33 3/4; no shelf is drawn`: trial cabinets, and what is changed
 /// of them and of their right list. Several stand as `B1 36, B2 24`: bases by name and width.
@@ -207,6 +209,65 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
         uncounted(job, what, why, false);
     } else if let Some((what, why)) = deed.split_once(" may be more or fewer: ") {
         uncounted(job, what, why, true);
+    } else if let Some((name, rest)) = deed.split_once(" is named over ") {
+        // `toe.depth is named over 0 to 3 deep`
+        let (between, along) = rest.rsplit_once(' ').unwrap();
+        let mut size = job.cabinets[0].named[0].clone();
+        let span = &mut size.measure.span;
+        (span.lo.at, span.hi.at) = ends(between);
+        span.axis = axis(along);
+        size.name = name.to_owned();
+        job.cabinets[0].named.push(size);
+    } else if deed == "no view shows hidden edges" {
+        job.views.views = vec![view(ViewKind::Front), view(ViewKind::End)];
+        for view in &mut job.views.views {
+            view.shows_hidden = false;
+        }
+    } else if let Some(written) = deed.strip_prefix("dimensions across ") {
+        // `0 10 '10', 10 22 '12' and 0 22 '23'`: ends and texts, nothing known of the scale.
+        let mut of = view(ViewKind::Front);
+        of.scale = Scale::Unknown {
+            reason: "nothing tells it".to_owned(),
+        };
+        for one in written.split(", ") {
+            let (between, text) = one.split_once(" as ").unwrap();
+            let (from, to) = ends(between);
+            of.dimensions.push(ViewDimension {
+                from: Coord { x: from, y: 0.0 },
+                to: Coord { x: to, y: 0.0 },
+                level: Some(true),
+                measured_mm: (to - from).abs(),
+                text: Some(text.to_owned()),
+                source: 0,
+            });
+        }
+        job.views.views = vec![view(ViewKind::Front), view(ViewKind::End), of];
+    } else if let Some(what) = deed.strip_prefix("a view ") {
+        if job.views.views.is_empty() {
+            job.views.views = vec![view(ViewKind::Front), view(ViewKind::End)];
+        }
+        let mut of = view(ViewKind::Section);
+        match what {
+            "of no cabinet" => of.cabinets.clear(),
+            "of no scale" => {
+                of.scale = Scale::Unknown {
+                    reason: "nothing tells it".to_owned(),
+                }
+            }
+            "of no kind" => {
+                of.kind = ViewKind::Unknown;
+                of.kind_evidence = "nothing tells".to_owned();
+            }
+            "that is not measured" => {}
+            "of a part" => of.kind = ViewKind::FlatPart,
+            other => panic!("there is no view {other}"),
+        }
+        job.views.views.push(of);
+    } else if let Some(height) = deed.strip_prefix("an older drawing is high ") {
+        job.older.push(OlderCabinet {
+            file: "first issue.dxf".to_owned(),
+            cabinet: base("B36", 36.0, mm(height) / IN),
+        });
     } else if let Some((text, rest)) = deed.split_once(" is written on ") {
         let (size, along) = rest.rsplit_once(' ').unwrap();
         let mut view = super::super::causes::lying_view(text, mm(size));
@@ -215,6 +276,14 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
     } else {
         panic!("nothing is done by '{deed}'");
     }
+}
+
+/// A view of the first cabinet with nothing in it.
+fn view(kind: ViewKind) -> View {
+    let mut view = super::super::causes::lying_view("", 0.0);
+    view.kind = kind;
+    view.dimensions.clear();
+    view
 }
 
 fn uncounted(job: &mut Job, what: &str, why: &str, or_fewer: bool) {
