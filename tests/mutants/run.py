@@ -32,6 +32,9 @@ SKIPPED = {"browser", "fuzz_seeds", "floods", "growth", "page", "release", "stor
 # Rooms whose own tests run an audit; those of the rooms before it cannot.
 LATER_ROOMS = ("report", "signoff", "cli")
 
+# Each test is run many times: the project itself is compiled to run quickly.
+QUICK = ["--config", "profile.dev.package.dryfit.opt-level=1"]
+
 SWITCH = """\
 //! Which change is made in this run.
 use std::io::Write;
@@ -62,6 +65,8 @@ def write(name, value):
 
 def copy():
     """The project as it is, but for what was built of the copy before."""
+    for name in ("src", "tests"):
+        shutil.rmtree(PROJECT / name, ignore_errors=True)
     PROJECT.mkdir(parents=True, exist_ok=True)
     listed = ["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"]
     names = subprocess.run(listed, cwd=ROOT, check=True, capture_output=True).stdout
@@ -120,11 +125,16 @@ def make(room):
     call = ["cargo", "mutants", "--list", "--json", "-f", f"src/{room}/**"]
     found = subprocess.run(call, cwd=ROOT, check=True, capture_output=True, text=True)
     changes = json.loads(found.stdout)
+    # Where only tests were written since, what does not compile is known.
+    same = changes == read("list.json", None)
+    excluded = set(read("excluded.json", [])) if same else set()
     write("list.json", changes)
-    excluded = set()
+    # The numbers of changes and what tests say of them hold for one build.
+    for name in ("reach.json", "results.jsonl"):
+        (HOME / name).unlink(missing_ok=True)
     while True:
         made = rewrite(excluded)
-        call = ["cargo", "build", "--lib", "--message-format=json"]
+        call = ["cargo", "build", *QUICK, "--lib", "--message-format=json"]
         built = subprocess.run(call, cwd=PROJECT, capture_output=True, text=True)
         if built.returncode == 0:
             break
@@ -139,7 +149,7 @@ def make(room):
         print(f"{len(excluded)} do not compile", flush=True)
     write("room.json", room)
     write("excluded.json", sorted(excluded))
-    call = ["cargo", "build", "--tests", "--message-format=json"]
+    call = ["cargo", "build", *QUICK, "--tests", "--message-format=json"]
     built = subprocess.run(call, cwd=PROJECT, check=True, stdout=subprocess.PIPE, text=True)
     binaries = {}
     for part in map(json.loads, built.stdout.splitlines()):

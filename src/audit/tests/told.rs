@@ -158,9 +158,11 @@ fn covered_said(entry: &Covered, size: &dyn Fn(Length) -> String) -> String {
     let figure = |name: &str, of: Option<Length>| {
         of.map_or_else(String::new, |of| format!(", {name} {}", size(of)))
     };
+    let cabinet = entry.cabinet.as_deref();
     format!(
-        "{:?}: line {} {} '{}'{}: {}\n",
+        "{:?}{}: line {} {} '{}'{}: {}\n",
         entry.bin,
+        cabinet.map_or_else(String::new, |name| format!(" in {name}")),
         entry.size.row.line,
         entry.size.dimension.word(),
         entry.size.text,
@@ -194,6 +196,17 @@ fn rest_said(audit: &Audit, size: &dyn Fn(Length) -> String) -> String {
         "views: {} read, {} compared, {} not\n",
         views.read, views.compared, views.unchecked
     ));
+    for sheet in &audit.sheets {
+        let left_out = sheet.left_out.iter();
+        let left_out: Vec<String> = left_out.map(|(why, n)| format!("{n} {why}")).collect();
+        out.push_str(&format!(
+            "{}: {} read, {} in views; {}\n",
+            sheet.file,
+            sheet.entities,
+            sheet.in_views,
+            left_out.join(", ")
+        ));
+    }
     out
 }
 

@@ -4,10 +4,12 @@ use crate::audit::trial::*;
 use crate::audit::{Job, OlderCabinet};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Uncounted};
 use crate::construction::JobFile;
-use crate::cutlist::{Grain, Hand, Per, SizeKind};
-use crate::length::{Length, Unit, parse};
+use crate::construction::untitled::Untitled;
+use crate::cutlist::{Grain, Hand, Per, Problem, RowSource, SizeKind};
+use crate::drawing::{Sheet, Skipped};
+use crate::length::{Unit, parse};
 use crate::trade::{Axis, Dimension, Role};
-use crate::view::{Scale, View, ViewDimension, ViewKind};
+use crate::view::{LeftOut, Scale, View, ViewDimension, ViewKind};
 use geo::Coord;
 
 /// `base: line 2 length = 33 3/4; no shelf is drawn`: trial cabinets, and what is changed
@@ -263,6 +265,46 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
             other => panic!("there is no view {other}"),
         }
         job.views.views.push(of);
+    } else if deed == "what the job shows is inferred" {
+        job.rules.infer(&job.cabinets, &job.lists);
+    } else if let Some((drawn, rivals)) = deed.split_once(" has no name and may be ") {
+        job.untitled.push(Untitled {
+            drawn: drawn.to_owned(),
+            cabinets: Vec::new(),
+            rivals: rivals.split(" or ").map(str::to_owned).collect(),
+            whole: true,
+            sentence: format!("its size may be that of {rivals}"),
+        });
+    } else if let Some((drawn, named)) = deed.split_once(" has no name and is ") {
+        job.untitled.push(Untitled {
+            drawn: drawn.to_owned(),
+            cabinets: vec![named.to_owned()],
+            rivals: Vec::new(),
+            whole: true,
+            sentence: format!("{named} is known by its size"),
+        });
+    } else if let Some(line) = deed.strip_prefix("the quantity could not be read in line ") {
+        unread(job, line.parse().unwrap(), Dimension::Quantity);
+    } else if let Some(line) = deed.strip_prefix("a length could not be read in line ") {
+        unread(job, line.parse().unwrap(), Dimension::Length);
+    } else if deed == "a sheet of 9 lines, 4 of them in its border, and 2 hatches" {
+        let hatch = Skipped {
+            kind: "HATCH".to_owned(),
+            reason: "no edge".to_owned(),
+            matters: false,
+        };
+        job.sheets.push(Sheet {
+            file: "front.dxf".to_owned(),
+            read: [("LINE".to_owned(), 9)].into(),
+            skipped: [(hatch, 2)].into(),
+            ..Sheet::default()
+        });
+        job.views.left_out.push(LeftOut {
+            sheet: 0,
+            reason: "sheet border".to_owned(),
+            primitives: 4,
+            extents: None,
+        });
     } else if let Some(height) = deed.strip_prefix("an older drawing is high ") {
         job.older.push(OlderCabinet {
             file: "first issue.dxf".to_owned(),
@@ -276,6 +318,27 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
     } else {
         panic!("nothing is done by '{deed}'");
     }
+}
+
+/// A cell that the list's reader could make nothing of.
+fn unread(job: &mut Job, line: usize, dimension: Dimension) {
+    let column = if dimension == Dimension::Quantity {
+        3
+    } else {
+        4
+    };
+    job.lists[0].problems.push(Problem {
+        source: RowSource {
+            file: "list.csv".to_owned(),
+            sheet: None,
+            line,
+        },
+        column: Some(column),
+        text: "?".to_owned(),
+        message: "'?' is no figure".to_owned(),
+        advice: "write one".to_owned(),
+        dimension: Some(dimension),
+    });
 }
 
 /// A view of the first cabinet with nothing in it.
