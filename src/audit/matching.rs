@@ -428,7 +428,7 @@ fn pair_cost(bench: &Bench<'_>, customs: &Customs, supply: &Supply, at: PartAt) 
 }
 
 /// True when a part of this role, or one hardly told from it, is drawn in the same
-/// cabinet with the same sizes.
+/// cabinet with the same sizes, two of them at least: any board is as thick.
 pub(super) fn has_a_twin_of(
     bench: &Bench<'_>,
     case: &Case<'_>,
@@ -437,9 +437,15 @@ pub(super) fn has_a_twin_of(
 ) -> bool {
     let tolerance = bench.tolerance(Some(part.role));
     let thin = |role: Role| role.lie().map(|lie| lie[2]);
+    let both_seen = |other: &DrawnPart| {
+        let axes = Axis::ALL.iter();
+        axes.filter(|axis| part.span(**axis).is_some() && other.span(**axis).is_some())
+            .count()
+    };
     thin(part.role) == thin(role)
         && case.parts.iter().any(|other| {
             role_distance(role, other.role).is_some_and(|far| far <= SHELF)
+                && both_seen(other) >= 2
                 && super::quantity::alike(part, other, tolerance)
         })
 }
