@@ -330,7 +330,7 @@ fn is_board(role: Role) -> bool {
 
 /// What may be parts nobody lists, for a person to look at.
 pub(super) fn unsure(bench: &Bench<'_>, counts: &Counts) -> Vec<String> {
-    let say = |group: &Missing, what: fn(&str) -> String| {
+    let say = |group: &Missing, what: fn(&str, &str) -> String| {
         let case = bench.cases.get(group.case)?;
         let first = part(bench, *group.parts.first()?)?;
         let sizes: Vec<String> = Axis::ALL
@@ -347,15 +347,18 @@ pub(super) fn unsure(bench: &Bench<'_>, counts: &Counts) -> Vec<String> {
         Some(format!(
             "{}: {}",
             case.name,
-            what(&format!(
-                "{} ({})",
-                words::count(group.parts.len(), first.role.word()),
-                sizes.join(", ")
-            ))
+            what(
+                &format!(
+                    "{} ({})",
+                    words::count(group.parts.len(), first.role.word()),
+                    sizes.join(", ")
+                ),
+                if group.parts.len() == 1 { "is" } else { "are" }
+            )
         ))
     };
     let of_no_stock = counts.unsure.iter().filter_map(|group| {
-        say(group, |parts| {
+        say(group, |parts, _| {
             format!(
                 "what was taken for {parts} is in no row and of no stock the list names; look at \
                  the drawing"
@@ -363,9 +366,9 @@ pub(super) fn unsure(bench: &Bench<'_>, counts: &Counts) -> Vec<String> {
         })
     });
     let unlisted = counts.unlisted.iter().filter_map(|group| {
-        say(group, |parts| {
+        say(group, |parts, are| {
             format!(
-                "{parts} drawn that is in no row, while other parts of its kind are listed; add a \
+                "{parts} drawn that {are} in no row, while other parts of its kind are listed; add a \
                  row, or check the list they are on together with this one"
             )
         })
@@ -470,7 +473,7 @@ fn count(bench: &Bench<'_>, matching: &Matching, short: &Short, index: usize) ->
     }
     let doubt = first_cases.iter().find_map(|&case| {
         let uncounted = &bench.cases[case].cabinet.uncounted;
-        uncounted.iter().find(|doubt| doubt.role == role)
+        uncounted.iter().find(|doubt| may_be(role, doubt.role))
     });
     if let Some(doubt) = doubt
         && (found.drawn < found.listed || doubt.or_fewer)
@@ -571,8 +574,14 @@ fn may_stand_behind(bench: &Bench<'_>, case: &Case<'_>, role: Role) -> Option<Ax
     axes.iter().copied().find(|&axis| {
         case.parts
             .iter()
-            .any(|part| part.role == role && part.span(axis).is_none())
+            .any(|part| may_be(role, part.role) && part.span(axis).is_none())
     })
+}
+
+/// Whether a drawn part is of a row's role, or hardly told from it: a shelf may be either
+/// kind.
+fn may_be(listed: Role, drawn: Role) -> bool {
+    role_distance(listed, drawn).is_some_and(|far| far < NEAR)
 }
 
 /// Whether the drawing of a cabinet would show a part of this role if there was
@@ -582,8 +591,7 @@ fn shows(case: &Case<'_>, role: Role) -> bool {
     let front = role.family() == Family::Front;
     let alike = |drawn: Role| match role_distance(role, drawn) {
         Some(far) if front => far == 0,
-        Some(far) => far < NEAR,
-        None => false,
+        _ => may_be(role, drawn),
     };
     if case.parts.iter().any(|part| alike(part.role)) {
         return true;

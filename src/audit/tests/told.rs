@@ -253,6 +253,11 @@ fn parts_too_many_and_too_few_are_told() {
 }
 
 #[test]
+fn what_lists_are_not_meant_to_cover_is_told() {
+    hold(include_str!("told/asked.txt"));
+}
+
+#[test]
 fn what_rows_of_several_cabinets_share_is_told() {
     hold(include_str!("told/cabinets.txt"));
 }

@@ -106,6 +106,8 @@ fn row(job: &mut Job, deed: &str) {
     let words: Vec<&str> = deed.split(' ').collect();
     match words.as_slice() {
         ["counts", "for", "the", "job"] => row.quantity.per = Per::Job,
+        // Made of one line: "top and bottom".
+        ["stands", "in", "line", other] => row.source.line = other.parse().unwrap(),
         ["has", "no", "quantity"] => row.quantity.column = 0,
         ["is", "of", "no", "cabinet"] => row.cabinets.clear(),
         ["is", "left"] => row.hand = Some(Hand::Left),
