@@ -27,6 +27,11 @@ pub(super) fn test(ground: &Ground<'_>, figure: &Figure<'_>, out: &mut Vec<Found
     ) else {
         return;
     };
+    // As it is drawn, though something else is wanted: no other distance was taken.
+    let own = figure.span.filter(|span| !span.is_lower_bound());
+    if own.is_some_and(|span| figure.matches(span.length())) {
+        return;
+    }
     // All named distances of the figure's axis compete, others only among themselves.
     let same_axis = |distance: &&Distance| distance.axis == figure.axis;
     let mut best: Option<(f64, Found)> = None;

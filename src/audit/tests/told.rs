@@ -88,9 +88,16 @@ fn said(job: &Job, much: Much) -> String {
     for line in &audit.unchecked {
         out.push_str(&format!("open: {line}\n"));
     }
-    if much == Much::All {
+    // What agrees by more than what is drawn of it is of interest.
+    let drawn = |entry: &&Covered| {
+        let (first, rest) = entry.by.split_once("; ").unwrap_or((&entry.by, ""));
+        let plainly = first.starts_with("drawn ") || first.ends_with(" drawn");
+        plainly && (rest.is_empty() || rest.starts_with("same by ") && !rest.contains("; "))
+    };
+    {
         let agree = |entry: &&Covered| entry.bin == Bin::Agrees;
-        for entry in audit.coverage.iter().filter(agree) {
+        let told = |entry: &&Covered| much == Much::All || !drawn(entry);
+        for entry in audit.coverage.iter().filter(agree).filter(told) {
             let margin = entry.margin.map(|left| format!(", {} left", size(left)));
             let margin = margin.unwrap_or_default();
             let said = covered_said(entry, &size);
@@ -255,6 +262,11 @@ fn parts_too_many_and_too_few_are_told() {
 #[test]
 fn what_lists_are_not_meant_to_cover_is_told() {
     hold(include_str!("told/asked.txt"));
+}
+
+#[test]
+fn what_sizes_alone_do_not_decide_is_told() {
+    hold(include_str!("told/ties.txt"));
 }
 
 #[test]
