@@ -180,6 +180,11 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         .collect();
     hints.names.sort();
     hints.names.dedup();
+    hints.sizes = job
+        .lists
+        .iter()
+        .flat_map(cutlist::CutList::faces_mm)
+        .collect();
     job.views = views(job, &hints);
     for sheet in &mut job.sheets {
         sheet.hatch_segments = Vec::new();

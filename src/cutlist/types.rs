@@ -242,6 +242,15 @@ impl CutList {
         names
     }
 
+    /// Lengths and widths of the rows, millimetres, as they come.
+    pub fn faces_mm(&self) -> impl Iterator<Item = f64> {
+        self.rows
+            .iter()
+            .flat_map(|row| &row.sizes)
+            .filter(|cell| cell.dimension != Dimension::Thickness)
+            .map(|cell| cell.value.mm())
+    }
+
     /// The first row of a line. Rows stand sheet by sheet in the order of their
     /// lines, so that looking up every row of a long list stays quick.
     pub fn row_at(&self, source: &RowSource) -> Option<&Row> {

@@ -1,6 +1,7 @@
 //! Sheets to views: which lines belong together, what they show (front, end,
 //! section, plan, flat part), of which cabinet, and at what scale, with the
-//! evidence. Knows nothing of cut lists beyond a dictionary of cabinet names.
+//! evidence. Knows nothing of cut lists beyond a dictionary of cabinet names, and sizes
+//! to know a scale by that nothing in the drawing tells.
 
 mod aligned;
 mod annotation;
@@ -13,6 +14,7 @@ mod fragments;
 mod frame;
 mod index;
 mod kinds;
+mod listed;
 mod looks;
 mod names;
 mod notes;
@@ -219,6 +221,9 @@ impl View {
 pub struct Hints {
     /// Cabinet names to look for, as the list and the job file write them.
     pub names: Vec<String>,
+    /// Lengths and widths of the list's rows, millimetres: a drawing that says nothing of
+    /// its scale is drawn at the one at which they are met.
+    pub sizes: Vec<f64>,
     /// Millimetres for one drawing unit at full scale, when the user says.
     pub units: Option<(crate::length::Unit, String)>,
     /// True length over drawn length, when the user says (1:12 is 12), and who said so.

@@ -36,6 +36,8 @@ pub(super) struct Look {
     pub lesser: f64,
     /// Widths of narrow strips between neighbouring lines.
     pub strips: Vec<f64>,
+    /// Places of parallel lines of one view, in order.
+    places: Vec<Vec<f64>>,
 }
 
 /// No view of cabinets is larger than a storey both ways, millimetres.
@@ -43,6 +45,8 @@ const TALLEST: f64 = 3200.0;
 
 /// Most views looked at.
 const VIEWS: usize = 32;
+/// Most places of lines of one view, one way, between which distances are taken.
+const PLACES: usize = 120;
 /// Most lines of one view looked at.
 const LINES: usize = 4000;
 
@@ -75,8 +79,27 @@ impl Look {
             let scope = bounds.width().min(bounds.height()).max(size / 20.0);
             look.strips(&uprights, scope);
             look.strips(&levels, scope);
+            for lines in [&uprights, &levels] {
+                let mut places: Vec<f64> = lines.iter().map(|line| line.0).collect();
+                places.dedup_by(|a, b| (*a - *b).abs() <= 1e-5 * size);
+                places.truncate(PLACES);
+                look.places.push(places);
+            }
         }
         look
+    }
+
+    /// Distances between parallel lines of one view, from the shortest.
+    pub fn spans(&self) -> Vec<f64> {
+        let of = |places: &[f64]| -> Vec<f64> {
+            let rest = |i: usize| places.iter().skip(i + 1);
+            let each = places.iter().enumerate();
+            each.flat_map(|(i, p)| rest(i).map(move |q| q - p))
+                .collect()
+        };
+        let mut spans: Vec<f64> = self.places.iter().flat_map(|places| of(places)).collect();
+        spans.sort_by(f64::total_cmp);
+        spans
     }
 
     fn strips(&mut self, lines: &[(f64, f64, f64)], scope: f64) {

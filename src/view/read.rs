@@ -1040,6 +1040,7 @@ fn scales(
             witnesses,
             notes,
             unit_note: unit_note.clone(),
+            silent: flat.texts.is_empty() && flat.dimensions.is_empty(),
             look,
         }
         .judge()

@@ -86,6 +86,8 @@ pub(super) struct Facts<'a> {
     pub notes: Vec<(ScaleNote, String)>,
     /// Unit that a note gives for all sizes.
     pub unit_note: Option<(Unit, String)>,
+    /// No text stands on the sheet: not even which way is up is told.
+    pub silent: bool,
     pub look: &'a Look,
 }
 
@@ -155,7 +157,48 @@ impl Facts<'_> {
             (None, Some(agreement)) => self.texts_alone(agreement),
             (None, None) => self.looks_alone(),
         };
+        let scale = match scale {
+            Scale::Unknown { reason } => self
+                .by_list(claim.as_ref(), trusted, &mut conflicts)
+                .unwrap_or(Scale::Unknown { reason }),
+            known => known,
+        };
         Verdict { scale, conflicts }
+    }
+
+    /// Nothing in the drawing tells: the worth at which the sizes of the list are drawn,
+    /// one of those at which the dimensions say something in a usual unit.
+    fn by_list(
+        &self,
+        claim: Option<&Claim>,
+        texts: Option<&Agreement>,
+        conflicts: &mut Vec<String>,
+    ) -> Option<Scale> {
+        if self.silent || claim.is_some_and(|claim| claim.sure) {
+            return None;
+        }
+        let says = |mm: f64| {
+            texts.is_none_or(|group| {
+                let near = |unit: Unit| (group.ratio * unit.mm() / mm - 1.0).abs() <= 1e-2;
+                UNITS.into_iter().any(near)
+            })
+        };
+        let all = UNITS
+            .into_iter()
+            .flat_map(|unit| SCALES.into_iter().map(move |scale| unit.mm() * scale))
+            .filter(|mm| says(*mm));
+        let listed = super::listed::worth(self.look, &self.hints.sizes, all)?;
+        let text = format!(
+            "{} of {} sizes of the list are drawn where a drawing unit is {} mm, at no other usual scale more than {}",
+            listed.met,
+            listed.of,
+            plain(listed.mm),
+            listed.next
+        );
+        if let Some(claim) = claim.filter(|claim| standard(listed.mm / claim.mm, 1e-6).is_none()) {
+            conflicts.push(format!("{}, but {text}", claim.evidence));
+        }
+        Some(self.known(listed.mm, vec![text]))
     }
 
     /// The user says the scale.

@@ -324,3 +324,76 @@ fn a_level_text_in_the_gap_of_an_upright_dimension_line_is_its_size() {
     let reading = find(&[draft([15.0, 15.0])], &names(&["B1"]));
     assert!(size(&reading.views[0]).0 > 36.0 * 25.4);
 }
+
+/// A front and an end in centimetres, or in millimetres at 1:10, with these lengths and
+/// widths in the list.
+fn silent(sizes: &[f64], draft: impl Fn(Draft) -> Draft) -> Reading {
+    let drawn = Draft::new("B1.dxf")
+        .block("B1 FRONT")
+        .case(0.0, 0.0, 61.2, 80.3, 1.1)
+        .block("B1 END")
+        .case(90.0, 0.0, 55.7, 80.3, 1.3);
+    let hints = Hints {
+        sizes: sizes.to_vec(),
+        ..names(&["B1"])
+    };
+    find(&mut [draft(drawn).sheet()], &hints)
+}
+
+const LISTED: [f64; 6] = [612.0, 803.0, 557.0, 590.0, 531.0, 781.0];
+
+#[test]
+fn sizes_of_the_list_tell_a_scale_nothing_else_does() {
+    let scale = |sizes: &[f64]| {
+        let reading = silent(sizes, |draft| draft.text("GLAZE ROOM", 10.0, -6.0, 2.0));
+        match &reading.views[0].scale {
+            Scale::Known {
+                mm_per_unit,
+                evidence,
+            } => Some((*mm_per_unit, evidence[0].clone())),
+            Scale::Unknown { .. } => None,
+        }
+    };
+    assert_eq!(scale(&[]), None);
+    let (mm, evidence) = scale(&LISTED).unwrap();
+    assert_eq!(mm, 10.0);
+    assert_eq!(
+        evidence,
+        "6 of 6 sizes of the list are drawn where a drawing unit is 10 mm, at no other usual scale more than 0"
+    );
+    // One wrong size shifts nothing; too few that are met tell nothing.
+    let with = |changed: &[(usize, f64)], more: &[f64]| {
+        let mut sizes = LISTED.to_vec();
+        for (at, size) in changed {
+            sizes[*at] = *size;
+        }
+        sizes.extend(more);
+        scale(&sizes).map(|known| known.0)
+    };
+    assert_eq!(with(&[], &[777.7]), Some(10.0));
+    assert_eq!(with(&[(5, 777.7)], &[]), None);
+    let three = [(3, 591.0), (4, 532.0), (5, 782.0)];
+    assert_eq!(with(&three, &[777.7]), None);
+}
+
+#[test]
+fn a_sheet_without_any_text_is_not_measured_by_the_list() {
+    // Not even which way is up is told on it.
+    let reading = silent(&LISTED, |draft| draft);
+    let known = |view: &View| matches!(view.scale, Scale::Known { .. });
+    assert!(!reading.views.iter().any(known), "{:?}", reading.views);
+}
+
+#[test]
+fn a_header_that_the_sizes_of_the_list_speak_against_is_said() {
+    let reading = silent(&LISTED, |draft| {
+        draft.units(6).text("GLAZE ROOM", 10.0, -6.0, 2.0)
+    });
+    let said: Vec<&str> = reading.conflicts.iter().map(|c| c.1.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "header: drawing unit is the metre ($INSUNITS 6), but 6 of 6 sizes of the list are drawn where a drawing unit is 10 mm, at no other usual scale more than 0"
+        ]
+    );
+}
