@@ -7,12 +7,20 @@ use super::limits::{MAX_ENTITY_BYTES, MAX_ENTITY_GROUPS};
 use super::number;
 use super::refusal::Refusal;
 
+/// A group as kept. Of plain numbers and not an `enum`: millions are written a second,
+/// and one that is put together in parts and moved as a whole makes the processor wait.
 #[derive(Clone, Copy, Debug)]
-enum Kept {
-    Text { start: u32, length: u32 },
-    Real(f64),
-    Int(i64),
+struct Kept {
+    code: i32,
+    /// Bytes of a text, or [`REAL`] or [`INT`].
+    length: u32,
+    /// Where the text starts, or the number.
+    bits: u64,
 }
+
+/// No text is as long.
+const REAL: u32 = u32::MAX;
+const INT: u32 = u32::MAX - 1;
 
 /// Codes below this are looked up by number.
 const QUICK: usize = 80;
@@ -25,7 +33,7 @@ pub struct Record {
     name: Vec<u8>,
     /// Line (ASCII) or byte offset (binary) of the type.
     pub position: u64,
-    fields: Vec<(i32, Kept)>,
+    fields: Vec<Kept>,
     /// The first field of each small code; extended data left out.
     first: [u16; QUICK],
     extended: bool,
@@ -83,12 +91,12 @@ impl Record {
             self.overflow = true;
             return;
         }
-        let kept = match value {
-            Value::Real(v) => Kept::Real(v),
-            Value::Int(v) => Kept::Int(v),
+        let (length, bits) = match value {
+            Value::Real(v) => (REAL, v.to_bits()),
+            Value::Int(v) => (INT, v.cast_unsigned()),
             // Coordinates, lengths, angles: all of them will be asked for.
             Value::Text(text) if (10..=59).contains(&code) => match number::real(text) {
-                Some(number) => Kept::Real(number),
+                Some(number) => (REAL, number.to_bits()),
                 None => self.keep(text),
             },
             Value::Text(text) => self.keep(text),
@@ -101,17 +109,15 @@ impl Record {
             // Later ones than that are found the long way.
             *slot = u16::try_from(self.fields.len()).unwrap_or(NONE);
         }
-        self.fields.push((code, kept));
+        self.fields.push(Kept { code, length, bits });
     }
 
-    fn keep(&mut self, text: &[u8]) -> Kept {
+    /// Length and start of a text among the bytes.
+    fn keep(&mut self, text: &[u8]) -> (u32, u64) {
         let start = self.bytes.len();
         self.bytes.extend_from_slice(text);
-        // Both fit: MAX_ENTITY_BYTES plus one line is far below 4 GB.
-        Kept::Text {
-            start: u32::try_from(start).unwrap_or(u32::MAX),
-            length: u32::try_from(text.len()).unwrap_or(0),
-        }
+        // One line fits: MAX_ENTITY_BYTES is far below 4 GB.
+        (u32::try_from(text.len()).unwrap_or(0), start as u64)
     }
 
     /// All groups in file order.
@@ -119,16 +125,20 @@ impl Record {
         self.fields.iter().map(|field| self.field(field))
     }
 
-    fn field(&self, &(code, kept): &(i32, Kept)) -> Field<'_> {
-        let value = match kept {
-            Kept::Real(v) => Value::Real(v),
-            Kept::Int(v) => Value::Int(v),
-            Kept::Text { start, length } => {
-                let (start, length) = (start as usize, length as usize);
-                Value::Text(self.bytes.get(start..start + length).unwrap_or_default())
+    fn field(&self, kept: &Kept) -> Field<'_> {
+        let value = match kept.length {
+            REAL => Value::Real(f64::from_bits(kept.bits)),
+            INT => Value::Int(kept.bits.cast_signed()),
+            length => {
+                let start = kept.bits as usize;
+                let text = self.bytes.get(start..start + length as usize);
+                Value::Text(text.unwrap_or_default())
             }
         };
-        Field { code, value }
+        Field {
+            code: kept.code,
+            value,
+        }
     }
 
     /// Groups of the entity itself: extended data (1000 and up) left out.
