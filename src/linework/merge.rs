@@ -3,10 +3,14 @@
 use super::snap::{Piece, SAME_MM, anchored_groups};
 use super::{CleanLine, LengthAccount, Linework, RawSegment};
 use geo::Coord;
+use smallvec::{SmallVec, smallvec};
 
 /// How often a group of pieces is taken apart again before its pieces stay as
 /// they are; only staircases of near misses get this far.
 const DEPTH: usize = 8;
+
+/// Pieces of one edge.
+type Edge = SmallVec<[Piece; 2]>;
 
 /// A merged line in the frame of its direction.
 #[derive(Clone, Debug)]
@@ -56,13 +60,13 @@ pub(super) fn merge(
     account: &mut LengthAccount,
 ) -> Vec<Merged> {
     let mut lines = Vec::new();
-    merge_level(pieces, snap, touch, DEPTH, account, &mut lines);
+    merge_level(&pieces, snap, touch, DEPTH, account, &mut lines);
     lines.sort_by(|p, q| p.at.total_cmp(&q.at).then(p.lo.total_cmp(&q.lo)));
     lines
 }
 
 fn merge_level(
-    pieces: Vec<Piece>,
+    pieces: &[Piece],
     snap: f64,
     touch: f64,
     depth: usize,
@@ -72,7 +76,7 @@ fn merge_level(
     let weighed: Vec<(f64, f64)> = pieces.iter().map(|p| (p.position(), p.length())).collect();
     let groups = anchored_groups(&weighed, snap);
     let mut order: Vec<usize> = (0..pieces.len()).collect();
-    order.sort_by(|&p, &q| {
+    order.sort_unstable_by(|&p, &q| {
         let (a, b) = (&pieces[p], &pieces[q]);
         groups[p]
             .cmp(&groups[q])
@@ -81,6 +85,7 @@ fn merge_level(
             .then(a.position().total_cmp(&b.position()))
             .then(a.hidden.cmp(&b.hidden))
             .then(a.source.cmp(&b.source))
+            .then(p.cmp(&q))
     });
     let mut start = 0;
     while start < order.len() {
@@ -89,7 +94,7 @@ fn merge_level(
         while end < order.len() && groups[order[end]] == group {
             end += 1;
         }
-        let members: Vec<Piece> = order[start..end].iter().map(|&i| pieces[i]).collect();
+        let members = order[start..end].iter().map(|&i| pieces[i]);
         for edge in edges(members, snap, touch) {
             settle(edge, snap, touch, depth, account, lines);
         }
@@ -98,13 +103,13 @@ fn merge_level(
 }
 
 /// Splits pieces (sorted by start) into those of separate edges.
-fn edges(members: Vec<Piece>, snap: f64, touch: f64) -> Vec<Vec<Piece>> {
+fn edges(members: impl Iterator<Item = Piece>, snap: f64, touch: f64) -> Vec<Edge> {
     struct Open {
         hi: f64,
         at_hi: f64,
         edge: usize,
     }
-    let mut edges: Vec<Vec<Piece>> = Vec::new();
+    let mut edges: Vec<Edge> = Vec::new();
     let mut open: Vec<Open> = Vec::new();
     for piece in members {
         open.retain(|o| o.hi >= piece.lo - snap);
@@ -118,7 +123,7 @@ fn edges(members: Vec<Piece>, snap: f64, touch: f64) -> Vec<Vec<Piece>> {
                 at_hi: piece.at_hi,
                 edge: edges.len(),
             });
-            edges.push(vec![piece]);
+            edges.push(smallvec![piece]);
             continue;
         };
         // A piece that joins several open edges makes them one.
@@ -149,7 +154,7 @@ fn edges(members: Vec<Piece>, snap: f64, touch: f64) -> Vec<Vec<Piece>> {
 
 /// One edge becomes one line, unless its pieces lie too far apart for that.
 fn settle(
-    mut edge: Vec<Piece>,
+    mut edge: Edge,
     snap: f64,
     touch: f64,
     depth: usize,
@@ -162,10 +167,10 @@ fn settle(
         .all(|piece| (piece.position() - at).abs() <= snap);
     if !fits && edge.len() > 1 {
         if depth > 0 {
-            merge_level(edge, snap, touch, depth - 1, account, lines);
+            merge_level(&edge, snap, touch, depth - 1, account, lines);
         } else {
             for piece in edge {
-                settle(vec![piece], snap, touch, 0, account, lines);
+                settle(smallvec![piece], snap, touch, 0, account, lines);
             }
         }
         return;
@@ -211,6 +216,10 @@ fn settle(
 /// that none stands out, their weighted mean. What is seen counts before what is hidden:
 /// a hidden edge so near may be another part's.
 fn best_position(edge: &[Piece]) -> f64 {
+    // Most edges were drawn at a stroke.
+    if let [only] = edge {
+        return only.position();
+    }
     let seen: Vec<Piece> = edge.iter().filter(|piece| !piece.hidden).copied().collect();
     let length = |pieces: &[Piece]| pieces.iter().map(Piece::length).sum::<f64>();
     let edge = if length(&seen) < length(edge) / 3.0 {
