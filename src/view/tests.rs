@@ -337,7 +337,7 @@ fn silent(sizes: &[f64], draft: impl Fn(Draft) -> Draft) -> Reading {
         sizes: sizes.to_vec(),
         ..names(&["B1"])
     };
-    find(&mut [draft(drawn).sheet()], &hints)
+    find(&[draft(drawn).sheet()], &hints)
 }
 
 const LISTED: [f64; 6] = [612.0, 803.0, 557.0, 590.0, 531.0, 781.0];

@@ -94,15 +94,13 @@ fn said(job: &Job, much: Much) -> String {
         let plainly = first.starts_with("drawn ") || first.ends_with(" drawn");
         plainly && (rest.is_empty() || rest.starts_with("same by ") && !rest.contains("; "))
     };
-    {
-        let agree = |entry: &&Covered| entry.bin == Bin::Agrees;
-        let told = |entry: &&Covered| much == Much::All || !drawn(entry);
-        for entry in audit.coverage.iter().filter(agree).filter(told) {
-            let margin = entry.margin.map(|left| format!(", {} left", size(left)));
-            let margin = margin.unwrap_or_default();
-            let said = covered_said(entry, &size);
-            out.push_str(&format!("{}{margin}\n", said.trim_end()));
-        }
+    let agree = |entry: &&Covered| entry.bin == Bin::Agrees;
+    let told = |entry: &&Covered| much == Much::All || !drawn(entry);
+    for entry in audit.coverage.iter().filter(agree).filter(told) {
+        let margin = entry.margin.map(|left| format!(", {} left", size(left)));
+        let margin = margin.unwrap_or_default();
+        let said = covered_said(entry, &size);
+        out.push_str(&format!("{}{margin}\n", said.trim_end()));
     }
     if much >= Much::WhatFollows {
         out.push_str(&rest_said(&audit, &size));
