@@ -103,6 +103,11 @@ const OUT_OF_PLANE: f64 = 0.02;
 /// Noise in the depth of a line's ends, by the size of the sheet: exporters leave about a
 /// hundred-thousandth of it, which is steep on a short piece of an edge.
 const DEPTH_NOISE: f64 = 1e-4;
+/// A line that rises by more than this share of its length is steep.
+const STEEP: f64 = 0.05;
+/// The largest noise in depth is at most so many times what one line in twenty has more
+/// than: for ends that lie anywhere within a range it is 1.3 times.
+const NOISIEST: f64 = 1.5;
 /// Coordinates beyond this are damage, not drawing.
 const ABSURD: f64 = 1e12;
 
@@ -142,12 +147,21 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
         .par_iter()
         .flat_map_iter(|s| [s.a, s.b])
         .filter(|p| sound(*p));
-    let noise = DEPTH_NOISE * reach(sound_ends.map(flat_of));
-    let stands_out = |segment: &Segment| {
-        let (a, b) = (flat_of(segment.a), flat_of(segment.b));
-        let out = (plane.depth(segment.b) - plane.depth(segment.a)).abs();
-        out > noise && out > 0.05 * (b.x - a.x).hypot(b.y - a.y)
+    let least = DEPTH_NOISE * reach(sound_ends.map(flat_of));
+    let depth = |s: &Segment| (plane.depth(s.b) - plane.depth(s.a)).abs();
+    let steep = |s: &Segment| {
+        let (a, b) = (flat_of(s.a), flat_of(s.b));
+        depth(s) > STEEP * (b.x - a.x).hypot(b.y - a.y)
     };
+    let rises = |s: &&Segment| !damaged(s) && depth(s) > least && steep(s);
+    // What the other lines, all of them in the plane, have of noise is no more on a short one.
+    let noise = if segments.par_iter().any(|s| rises(&s)) {
+        let level = segments.iter().filter(|s| !damaged(s) && !steep(s));
+        least.max(NOISIEST * nearly_largest(level.map(depth).collect()))
+    } else {
+        least
+    };
+    let stands_out = |s: &Segment| depth(s) > noise && steep(s);
     // Without pieces where it is left out, so that all can be taken at once.
     let mut strokes: Vec<Stroke> = segments
         .par_iter()
@@ -385,6 +399,15 @@ fn plane_of(sheet: &Sheet) -> Option<Plane> {
 fn reach(points: impl ParallelIterator<Item = Coord<f64>>) -> f64 {
     let all = points.map(|c| Rect::new(c, c)).reduce_with(unite);
     all.map_or(0.0, |all| all.width().max(all.height()))
+}
+
+/// The value that one in twenty is larger than; zero without any.
+fn nearly_largest(mut values: Vec<f64>) -> f64 {
+    if values.is_empty() {
+        return 0.0;
+    }
+    let at = values.len() - 1 - values.len() / 20;
+    *values.select_nth_unstable_by(at, f64::total_cmp).1
 }
 
 /// How the sheet is turned: a lean in `-45°..=45°` and quarter turns.
