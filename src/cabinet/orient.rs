@@ -69,14 +69,18 @@ fn hangs_over(grid: &Grid, faces: &Faces, top: f64) -> bool {
     })
 }
 
+/// What titles call the ends.
+const LEFT: &[&str] = &["left", "lh", "lhs", "links", "linke", "gauche"];
+const RIGHT: &[&str] = &["right", "rh", "rhs", "rechts", "rechte", "droite"];
+
 /// "LEFT" in a title: seen from the left, the front is at the right.
-fn titled(view: &View) -> Option<bool> {
-    let text = view.title.as_ref()?.text.to_lowercase();
-    let has = |word: &str| {
+fn from_left(title: &str) -> Option<bool> {
+    let text = title.to_lowercase();
+    let has = |words: &[&str]| {
         text.split(|c: char| !c.is_alphanumeric())
-            .any(|w| w == word)
+            .any(|word| words.contains(&word))
     };
-    match (has("left"), has("right")) {
+    match (has(LEFT), has(RIGHT)) {
         (true, false) => Some(true),
         (false, true) => Some(false),
         _ => None,
@@ -98,7 +102,7 @@ pub(super) fn side(
         r.as_ref()
             .map_or(0, |reading| side_evidence(grid, reading, bare))
     };
-    let hint = titled(view);
+    let hint = view.title.as_ref().and_then(|title| from_left(&title.text));
     let said = |left: bool| u32::from(!cut && hint == Some(left)) * SAID;
     let (a, b) = (
         score(grid, &plain) + said(false),
@@ -168,4 +172,22 @@ fn uncovered(grid: &Grid) -> Result<(Grid, bool), String> {
     }
     let crossed = !grid.cue && seen.is_crossed(2);
     Ok((seen, crossed))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::from_left;
+
+    #[test]
+    fn titles_say_from_which_end_a_view_is_taken() {
+        for left in ["B2 LEFT END", "LH END VIEW - B2", "B2 Ansicht von links"] {
+            assert_eq!(from_left(left), Some(true), "{left}");
+        }
+        for right in ["B2 Right side", "RH END", "VUE DE DROITE B2"] {
+            assert_eq!(from_left(right), Some(false), "{right}");
+        }
+        for neither in ["B2 END", "B2 LEFT AND RIGHT ENDS", "LHOTSE SIDE"] {
+            assert_eq!(from_left(neither), None, "{neither}");
+        }
+    }
 }
