@@ -62,6 +62,9 @@ pub(super) fn pages(sheets: &mut [Sheet], hints: &Hints, dictionary: &Dictionary
     begun.conflicts.extend(statements.idle(sheets));
     if hints.scale.is_none() && hints.views.is_empty() {
         view_scales::doubt_unequal_scales(sheets, &mut pages);
+        if hints.units.is_none() {
+            view_scales::doubt_headers(sheets, &mut pages);
+        }
     }
     view_scales::scales_by_equal_sizes(sheets, &mut pages);
     let doubts = doubts::find(sheets, &mut pages);

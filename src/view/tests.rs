@@ -403,3 +403,34 @@ fn a_header_that_the_sizes_of_the_list_speak_against_is_said() {
         ]
     );
 }
+
+#[test]
+fn a_header_that_another_sheet_belies_is_not_taken_alone() {
+    let front = || {
+        Draft::new("B1 FRONT.dxf")
+            .units(1)
+            .case(0.0, 0.0, 170.0, 88.0, 3.8)
+            .dimension([0.0, 0.0], [170.0, 0.0], -8.0, None)
+            .factor(5.0)
+            .dimension([0.0, 0.0], [0.0, 88.0], -8.0, None)
+            .factor(5.0)
+            .sheet()
+    };
+    // Seventy-four inches by eighty-eight could be a cabinet's.
+    let end = |height: f64| {
+        Draft::new("B1 LEFT END.dxf")
+            .units(1)
+            .rect(0.0, 0.0, 74.0, height)
+            .sheet()
+    };
+    let reading = find(&[end(88.0)], &names(&["B1"]));
+    assert_eq!(mm(&reading.views[0]), 25.4);
+    let reading = find(&[front(), end(88.0)], &names(&["B1"]));
+    assert_eq!(mm(&reading.views[0]), 5.0);
+    assert_eq!(mm(&reading.views[1]), 5.0);
+    let reading = find(&[front(), end(86.0)], &names(&["B1"]));
+    let Scale::Unknown { reason } = &reading.views[1].scale else {
+        panic!("{:?}", reading.views[1].scale);
+    };
+    assert!(reason.contains("in B1 FRONT.dxf the dimensions show another"));
+}

@@ -11,6 +11,7 @@ use super::titles::Placed;
 use super::witness::{Witness, agreements};
 use super::{Hints, Scale};
 use crate::drawing::Sheet;
+use crate::length::Unit;
 use crate::plain::in_parallel;
 use std::collections::BTreeMap;
 
@@ -138,6 +139,74 @@ pub(super) fn doubt_unequal_scales(sheets: &[Sheet], pages: &mut [Page]) {
             }
         }
     }
+}
+
+/// A sheet whose header alone gives its scale, and no dimension bears that out, is as little
+/// sure as that header, where the dimensions of another sheet of the job with the same one
+/// make something else of it.
+pub(super) fn doubt_headers(sheets: &[Sheet], pages: &mut [Page]) {
+    let claimed = |sheet: &Sheet| {
+        let code = scale::header_code(sheet)?;
+        Some((code, scale::header_unit(code)?.0))
+    };
+    let mut wrong: BTreeMap<i64, &str> = BTreeMap::new();
+    for (sheet, page) in sheets.iter().zip(pages.iter()) {
+        let Some((code, mm)) = claimed(sheet) else {
+            continue;
+        };
+        let measured = page
+            .flat
+            .dimensions
+            .iter()
+            .any(|d| Witness::of(d).is_some());
+        let differs = page.sketches.iter().any(|sketch| {
+            matches!(sketch.scale, Scale::Known { mm_per_unit, .. } if (mm_per_unit / mm - 1.0).abs() > 1e-3)
+        });
+        if measured && differs {
+            let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+            wrong.entry(code).or_insert(file);
+        }
+    }
+    for (sheet, page) in sheets.iter().zip(pages.iter_mut()) {
+        let Some((file, mm)) = claimed(sheet).and_then(|(code, mm)| Some((wrong.get(&code)?, mm)))
+        else {
+            continue;
+        };
+        let mut witnesses = page.flat.dimensions.iter().filter_map(Witness::of);
+        if witnesses.any(|witness| bears_out(&witness, mm)) {
+            continue;
+        }
+        for sketch in &mut page.sketches {
+            let alone = matches!(
+                &sketch.scale,
+                Scale::Known { mm_per_unit, evidence }
+                    if (mm_per_unit / mm - 1.0).abs() < 1e-9 && evidence.len() == 1
+            );
+            if alone {
+                sketch.scale = Scale::Unknown {
+                    reason: format!(
+                        "nothing but its header tells the unit, and in {file} the dimensions show another than the same header says; give the scale with --scale or in the job file"
+                    ),
+                };
+            }
+        }
+    }
+}
+
+/// True when what a dimension shows is, in some unit, what is drawn at full size in a unit
+/// of `mm`.
+fn bears_out(witness: &Witness, mm: f64) -> bool {
+    let units = [
+        Unit::Inch,
+        Unit::Foot,
+        Unit::Millimetre,
+        Unit::Centimetre,
+        Unit::Metre,
+    ];
+    let near = witness.spread().max(1e-3);
+    units
+        .iter()
+        .any(|unit| (witness.ratio() * unit.mm() / mm - 1.0).abs() <= near)
 }
 
 /// A view of unknown scale takes that of another view of the same cabinet in
