@@ -8,7 +8,7 @@ use super::{Rules, choices, names};
 use crate::cabinet::{Measured, MeasuredCabinet, Style};
 use crate::cutlist::CutList;
 use crate::length::Unit;
-use crate::plain::is_unprintable;
+use crate::plain::{file_name, is_unprintable};
 use crate::view::{Reading, Scale, Title, View, ViewId, ViewKind};
 use std::fmt::Write;
 
@@ -124,7 +124,7 @@ fn is_untitled(job: &Proposal<'_>, view: &View) -> bool {
 fn known_by(job: &Proposal<'_>, view: &View) -> Vec<String> {
     let mut keys = Vec::new();
     if let Some(file) = job.drawings.get(view.sheet) {
-        let name = file.rsplit(['/', '\\']).next().unwrap_or(file);
+        let name = file_name(file);
         keys.push(format!("file = {}", quoted(name)));
     }
     let titled = |other: &&View| {

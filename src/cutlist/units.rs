@@ -42,6 +42,14 @@ pub(super) fn decide<'a>(
     rows: impl Iterator<Item = &'a [Piece]>,
     said: Option<&Known>,
 ) -> (Vec<Option<Known>>, Vec<String>) {
+    if let Some(said) = said {
+        let notes = vec![format!(
+            "plain numbers are in {}: {}",
+            said.0.plural(),
+            said.1
+        )];
+        return (vec![Some(said.clone()); rows.count()], notes);
+    }
     // Boards of one thickness, sides of one height: most sizes stand in many rows.
     let mut read: HashMap<(&str, bool), Rough> = HashMap::new();
     let mut rough = |piece: &'a Piece| {
@@ -49,14 +57,6 @@ pub(super) fn decide<'a>(
         *read.entry(key).or_insert_with(|| piece.rough())
     };
     let rows: Vec<Row> = rows.map(|pieces| row(pieces, &mut rough)).collect();
-    if let Some(said) = said {
-        let notes = vec![format!(
-            "plain numbers are in {}: {}",
-            said.0.plural(),
-            said.1
-        )];
-        return (vec![Some(said.clone()); rows.len()], notes);
-    }
     let inches = rows
         .iter()
         .filter(|r| matches!(r.verdict, Verdict::Inch(_)))

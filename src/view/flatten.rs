@@ -153,9 +153,9 @@ pub(super) fn flatten(sheet: &mut Sheet) -> Flat {
         let (a, b) = (flat_of(s.a), flat_of(s.b));
         depth(s) > STEEP * (b.x - a.x).hypot(b.y - a.y)
     };
-    let rises = |s: &&Segment| !damaged(s) && depth(s) > least && steep(s);
+    let rises = |s: &Segment| !damaged(s) && depth(s) > least && steep(s);
     // What the other lines, all of them in the plane, have of noise is no more on a short one.
-    let noise = if segments.par_iter().any(|s| rises(&s)) {
+    let noise = if segments.par_iter().any(rises) {
         let level = segments.iter().filter(|s| !damaged(s) && !steep(s));
         least.max(NOISIEST * nearly_largest(level.map(depth).collect()))
     } else {

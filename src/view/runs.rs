@@ -27,6 +27,7 @@ const DEPTH: usize = 64;
 /// Score a seam needs, and its lead over the next best.
 const CLEAR: f64 = 1.0;
 const LEAD: f64 = 0.2;
+
 /// Divides a sketch on which two or more names stand. `None` when it shows one
 /// cabinet only. `hidden` tells the strokes known to be hidden edges: a seam is seen.
 pub(super) fn divide(

@@ -6,6 +6,7 @@ use super::flatten::{Flat, Stroke};
 use super::titles::Placed;
 use super::{Hints, Title, ViewHint, ViewKind};
 use crate::drawing::Sheet;
+use crate::plain::file_name;
 use geo::Coord;
 use std::collections::BTreeSet;
 
@@ -34,12 +35,12 @@ impl<'a> Statements<'a> {
 
     /// Statements about this sheet, with their places.
     fn about(&self, sheet: &Sheet) -> impl Iterator<Item = (usize, &'a ViewHint)> {
-        let file = last(&sheet.file).to_lowercase();
+        let file = file_name(&sheet.file).to_lowercase();
         self.views
             .iter()
             .enumerate()
             .filter(move |(_, view)| match &view.file {
-                Some(named) => last(named).to_lowercase() == file,
+                Some(named) => file_name(named).to_lowercase() == file,
                 None => true,
             })
     }
@@ -118,10 +119,10 @@ impl<'a> Statements<'a> {
             .enumerate()
             .filter(|(place, _)| !self.fitted.contains(place));
         idle.map(|(_, view)| {
-            let named = view.file.as_deref().map(last).map(str::to_lowercase);
+            let named = view.file.as_deref().map(file_name).map(str::to_lowercase);
             let sheet = sheets
                 .iter()
-                .position(|sheet| Some(last(&sheet.file).to_lowercase()) == named);
+                .position(|sheet| Some(file_name(&sheet.file).to_lowercase()) == named);
             let why = match (&named, sheet) {
                 (Some(_), None) => "no drawing of the job has that file name",
                 _ => "nothing drawn fits it",
@@ -198,10 +199,6 @@ impl Said {
             };
         }
     }
-}
-
-fn last(path: &str) -> &str {
-    path.rsplit(['/', '\\']).next().unwrap_or_default()
 }
 
 fn inside(region: [f64; 4], at: Coord<f64>, slack: f64) -> bool {

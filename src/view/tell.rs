@@ -6,6 +6,7 @@ use super::titles::{self, Placed};
 use super::{Title, ViewKind, runs};
 use crate::drawing::Sheet;
 use crate::linework::{self, RawSegment};
+use crate::plain::file_name;
 use geo::Coord;
 
 /// Title, kind and cabinets of a view from texts, block, layer and file name, and
@@ -18,7 +19,7 @@ pub(super) fn tell(
     alone: bool,
 ) -> (Told, Vec<Label>) {
     let mut told = Told::default();
-    let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+    let file = file_name(&sheet.file);
     let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
     for title in placed {
         let heading = &title.heading;

@@ -4,6 +4,7 @@ use super::build::{Sketch, Told};
 use super::read::Page;
 use super::{Hints, Reading, ViewKind, kinds, sets};
 use crate::drawing::Sheet;
+use crate::plain::file_name;
 
 /// The one cabinet a job is about, when there is only one: the name in the
 /// list, or where no name is written anywhere, that of the file.
@@ -11,7 +12,7 @@ pub(super) fn only_name(sheet: &Sheet, hints: &Hints) -> Option<String> {
     match hints.names.as_slice() {
         [one] => Some(one.clone()),
         [] => {
-            let file = sheet.file.rsplit(['/', '\\']).next()?;
+            let file = file_name(&sheet.file);
             let stem = file.rsplit_once('.').map_or(file, |(stem, _)| stem);
             Some(stem.to_owned()).filter(|stem| !stem.is_empty())
         }

@@ -12,7 +12,7 @@ use super::witness::{Witness, agreements};
 use super::{Hints, Scale};
 use crate::drawing::Sheet;
 use crate::length::Unit;
-use crate::plain::in_parallel;
+use crate::plain::{file_name, in_parallel};
 use std::collections::BTreeMap;
 
 /// Decides the worth of a unit for the sheet, and for views at another scale;
@@ -163,7 +163,7 @@ pub(super) fn doubt_headers(sheets: &[Sheet], pages: &mut [Page]) {
             matches!(sketch.scale, Scale::Known { mm_per_unit, .. } if (mm_per_unit / mm - 1.0).abs() > 1e-3)
         });
         if measured && differs {
-            let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+            let file = file_name(&sheet.file);
             wrong.entry(code).or_insert(file);
         }
     }
@@ -225,7 +225,7 @@ pub(super) fn scales_by_equal_sizes(sheets: &[Sheet], pages: &mut [Page]) {
             if let Scale::Known { mm_per_unit, .. } = sketch.scale
                 && !sketch.told.cabinets.is_empty()
             {
-                let file = sheet.file.rsplit(['/', '\\']).next().unwrap_or_default();
+                let file = file_name(&sheet.file);
                 known
                     .entry(sketch.told.cabinets.clone())
                     .or_default()
