@@ -11,7 +11,7 @@ use crate::construction::{
 };
 use crate::cutlist::ListHints;
 use crate::length::Unit;
-use crate::view::{Hints, Way};
+use crate::view::{Hints, ListedSize, Way};
 use crate::{cabinet, cutlist, drawing, view};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::collections::BTreeMap;
@@ -184,6 +184,10 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
         .lists
         .iter()
         .flat_map(cutlist::CutList::faces_mm)
+        .map(|(cabinets, mm)| ListedSize {
+            cabinets: cabinets.to_vec(),
+            mm,
+        })
         .collect();
     job.views = views(job, &hints);
     for sheet in &mut job.sheets {

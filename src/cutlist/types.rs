@@ -242,13 +242,15 @@ impl CutList {
         names
     }
 
-    /// Lengths and widths of the rows, millimetres, as they come.
-    pub fn faces_mm(&self) -> impl Iterator<Item = f64> {
-        self.rows
-            .iter()
-            .flat_map(|row| &row.sizes)
-            .filter(|cell| cell.dimension != Dimension::Thickness)
-            .map(|cell| cell.value.mm())
+    /// Lengths and widths of the rows, millimetres, as they come, each with the
+    /// cabinets of its row.
+    pub fn faces_mm(&self) -> impl Iterator<Item = (&[String], f64)> {
+        self.rows.iter().flat_map(|row| {
+            row.sizes
+                .iter()
+                .filter(|cell| cell.dimension != Dimension::Thickness)
+                .map(|cell| (row.cabinets.as_slice(), cell.value.mm()))
+        })
     }
 
     /// The first row of a line. Rows stand sheet by sheet in the order of their

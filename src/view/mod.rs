@@ -226,15 +226,23 @@ impl View {
 pub struct Hints {
     /// Cabinet names to look for, as the list and the job file write them.
     pub names: Vec<String>,
-    /// Lengths and widths of the list's rows, millimetres: a drawing that says nothing of
-    /// its scale is drawn at the one at which they are met.
-    pub sizes: Vec<f64>,
+    /// Lengths and widths of the list's rows: a drawing that says nothing of its scale is
+    /// drawn at the one at which they are met.
+    pub sizes: Vec<ListedSize>,
     /// Millimetres for one drawing unit at full scale, when the user says.
     pub units: Option<(crate::length::Unit, String)>,
     /// True length over drawn length, when the user says (1:12 is 12), and who said so.
     pub scale: Option<(f64, String)>,
     /// Views named by the job file.
     pub views: Vec<ViewHint>,
+}
+
+/// A length or width of a row of the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ListedSize {
+    /// The cabinets of the row, as the list writes them.
+    pub cabinets: Vec<String>,
+    pub mm: f64,
 }
 
 /// A view as the job file describes it. Empty fields mean "as recognised".

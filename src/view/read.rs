@@ -67,6 +67,9 @@ pub(super) fn pages(sheets: &mut [Sheet], hints: &Hints, dictionary: &Dictionary
         }
     }
     view_scales::scales_by_equal_sizes(sheets, &mut pages);
+    if hints.scale.is_none() && hints.units.is_none() && hints.views.is_empty() {
+        view_scales::scales_by_list(sheets, hints, &mut pages);
+    }
     let doubts = doubts::find(sheets, &mut pages);
     Pages {
         pages,
@@ -155,17 +158,19 @@ fn page(
         .zip(&placed)
         .map(|(sketch, placed)| statements.of(sheet, &flat, sketch, placed))
         .collect();
-    let conflicts = view_scales::scales(sheet, &flat, hints, &mut sketches, &placed, &said);
-    let conflicts = conflicts.into_iter().map(|conflict| (index, conflict));
-    reading.conflicts.extend(conflicts);
     let alone = sketches.len() == 1;
     let both: Vec<(&Sketch, &Vec<Placed>)> = sketches.iter().zip(&placed).collect();
     let told = in_parallel(&both, |(sketch, placed)| {
         tell::tell(sheet, sketch, placed, dictionary, alone)
     });
-    for ((sketch, (told, labels)), said) in sketches.iter_mut().zip(told).zip(&said) {
+    for (sketch, (told, labels)) in sketches.iter_mut().zip(told) {
         sketch.told = told;
         sketch.labels = labels;
+    }
+    let conflicts = view_scales::scales(sheet, &flat, hints, &mut sketches, &placed, &said);
+    let conflicts = conflicts.into_iter().map(|conflict| (index, conflict));
+    reading.conflicts.extend(conflicts);
+    for (sketch, said) in sketches.iter_mut().zip(&said) {
         if let Some(said) = said {
             said.tell(sketch);
         }

@@ -74,6 +74,13 @@ fn standard(ratio: f64, spread: f64) -> Option<f64> {
     (alone || off(best) <= 1e-3).then_some(best)
 }
 
+/// What a drawing unit is worth, millimetres, in any unit at any scale drawings are made at.
+pub(super) fn usual_worths() -> impl Iterator<Item = f64> {
+    UNITS
+        .into_iter()
+        .flat_map(|unit| SCALES.into_iter().map(move |scale| unit.mm() * scale))
+}
+
 /// Everything that speaks of the worth of a unit, for one sheet or one view.
 pub(super) struct Facts<'a> {
     pub hints: &'a Hints,
@@ -88,6 +95,8 @@ pub(super) struct Facts<'a> {
     pub unit_note: Option<(Unit, String)>,
     /// No text stands on the sheet: not even which way is up is told.
     pub silent: bool,
+    /// The cabinets that titles name, where every view is named.
+    pub cabinets: &'a [String],
     pub look: &'a Look,
 }
 
@@ -183,18 +192,10 @@ impl Facts<'_> {
                 UNITS.into_iter().any(near)
             })
         };
-        let all = UNITS
-            .into_iter()
-            .flat_map(|unit| SCALES.into_iter().map(move |scale| unit.mm() * scale))
-            .filter(|mm| says(*mm));
-        let listed = super::listed::worth(self.look, &self.hints.sizes, all)?;
-        let text = format!(
-            "{} of {} sizes of the list are drawn where a drawing unit is {} mm, at no other usual scale more than {}",
-            listed.met,
-            listed.of,
-            plain(listed.mm),
-            listed.next
-        );
+        let worths = usual_worths().filter(|mm| says(*mm));
+        let sizes = &self.hints.sizes;
+        let listed = super::listed::worth(&[self.look], sizes, self.cabinets, worths)?;
+        let text = listed.sentence();
         if let Some(claim) = claim.filter(|claim| standard(listed.mm / claim.mm, 1e-6).is_none()) {
             conflicts.push(format!("{}, but {text}", claim.evidence));
         }

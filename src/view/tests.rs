@@ -331,6 +331,13 @@ fn a_level_text_in_the_gap_of_an_upright_dimension_line_is_its_size() {
     assert!(size(&reading.views[0]).0 > 36.0 * 25.4);
 }
 
+fn listed(cabinet: &str, mm: f64) -> ListedSize {
+    ListedSize {
+        cabinets: vec![cabinet.to_owned()],
+        mm,
+    }
+}
+
 /// A front and an end in centimetres, or in millimetres at 1:10, with these lengths and
 /// widths in the list.
 fn silent(sizes: &[f64], draft: impl Fn(Draft) -> Draft) -> Reading {
@@ -340,7 +347,7 @@ fn silent(sizes: &[f64], draft: impl Fn(Draft) -> Draft) -> Reading {
         .block("B1 END")
         .case(90.0, 0.0, 55.7, 80.3, 1.3);
     let hints = Hints {
-        sizes: sizes.to_vec(),
+        sizes: sizes.iter().map(|mm| listed("B1", *mm)).collect(),
         ..names(&["B1"])
     };
     find(&[draft(drawn).sheet()], &hints)

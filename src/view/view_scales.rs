@@ -1,7 +1,7 @@
 //! The scale of each view, and what the sheets of a job say of it together.
 
 use super::build::Sketch;
-use super::flatten::Flat;
+use super::flatten::{Flat, Stroke};
 use super::notes::{self, ScaleNote};
 use super::plausible::Look;
 use super::read::Page;
@@ -13,6 +13,7 @@ use super::{Hints, Scale};
 use crate::drawing::Sheet;
 use crate::length::Unit;
 use crate::plain::{file_name, in_parallel};
+use geo::Rect;
 use std::collections::BTreeMap;
 
 /// Decides the worth of a unit for the sheet, and for views at another scale;
@@ -25,13 +26,14 @@ pub(super) fn scales(
     placed: &[Vec<Placed>],
     said: &[Option<Said>],
 ) -> Vec<String> {
-    let look = Look::at(sketches.iter().map(|s| (s.strokes.as_slice(), s.bounds)));
+    let look = Look::at(strokes(sketches));
     let all: Vec<Witness> = flat.dimensions.iter().filter_map(Witness::of).collect();
     let notes_of = |text: &str| notes::scale_note(text).map(|n| (n, text.trim().to_owned()));
     let unit_note = flat
         .texts
         .iter()
         .find_map(|t| notes::unit_note(&t.text).map(|u| (u, t.text.clone())));
+    let cabinets = named(sketches.iter());
     let judge = |hints: &Hints, witnesses, notes, look: &Look| {
         Facts {
             hints,
@@ -41,6 +43,7 @@ pub(super) fn scales(
             notes,
             unit_note: unit_note.clone(),
             silent: flat.texts.is_empty() && flat.dimensions.is_empty(),
+            cabinets: &cabinets,
             look,
         }
         .judge()
@@ -95,23 +98,87 @@ pub(super) fn scales(
     conflicts
 }
 
+/// The cabinets that the titles name, each once, where every view has a name.
+fn named<'a>(sketches: impl Iterator<Item = &'a Sketch>) -> Vec<String> {
+    let mut names = Vec::new();
+    for sketch in sketches {
+        if sketch.told.cabinets.is_empty() {
+            return Vec::new();
+        }
+        names.extend(sketch.told.cabinets.iter().cloned());
+    }
+    names.sort();
+    names.dedup();
+    names
+}
+
+/// What sheets without dimensions that are drawn alike have in common: the unit their
+/// headers give and their scale notes, in order.
+type Alike = (Option<i64>, Vec<String>);
+
+fn alike(sheet: &Sheet, page: &Page) -> Option<Alike> {
+    if !page.flat.dimensions.is_empty() {
+        return None;
+    }
+    let texts = page.flat.texts.iter();
+    let mut notes: Vec<String> = texts
+        .filter_map(|text| notes::scale_note(&text.text).map(|note| format!("{note:?}")))
+        .collect();
+    notes.sort();
+    notes.dedup();
+    Some((scale::header_code(sheet), notes))
+}
+
+/// Sheets of the same cabinets, drawn alike, of which none tells its scale: the one at which
+/// the sizes of the list are drawn on them together, if it is that of each of them.
+pub(super) fn scales_by_list(sheets: &[Sheet], hints: &Hints, pages: &mut [Page]) {
+    let mut groups: BTreeMap<(Alike, Vec<String>), Vec<usize>> = BTreeMap::new();
+    for (index, (sheet, page)) in sheets.iter().zip(pages.iter()).enumerate() {
+        let open = |sketch: &Sketch| matches!(sketch.scale, Scale::Unknown { .. });
+        let told = !page.flat.texts.is_empty();
+        if told && !page.sketches.is_empty() && page.sketches.iter().all(open) {
+            if let Some(key) = alike(sheet, page) {
+                let cabinets = named(page.sketches.iter());
+                groups.entry((key, cabinets)).or_default().push(index);
+            }
+        }
+    }
+    for ((_, cabinets), group) in groups {
+        if group.len() < 2 {
+            continue;
+        }
+        let looks: Vec<Look> = group
+            .iter()
+            .map(|&at| Look::at(strokes(&pages[at].sketches)))
+            .collect();
+        let looks: Vec<&Look> = looks.iter().collect();
+        let worths = scale::usual_worths();
+        let Some(listed) = super::listed::worth(&looks, &hints.sizes, &cabinets, worths) else {
+            continue;
+        };
+        for at in group {
+            for sketch in &mut pages[at].sketches {
+                sketch.scale = Scale::Known {
+                    mm_per_unit: listed.mm,
+                    evidence: vec![listed.sentence()],
+                };
+            }
+        }
+    }
+}
+
+/// Lines and extents of views, to look at.
+fn strokes(sketches: &[Sketch]) -> impl Iterator<Item = (&[Stroke], Rect<f64>)> {
+    sketches.iter().map(|s| (s.strokes.as_slice(), s.bounds))
+}
+
 /// Sheets without dimensions whose headers and scale notes say the same are drawn alike:
 /// where their looks make different scales of that, none of them is sure.
 pub(super) fn doubt_unequal_scales(sheets: &[Sheet], pages: &mut [Page]) {
-    let mut alike: BTreeMap<(Option<i64>, Vec<String>), Vec<usize>> = BTreeMap::new();
+    let mut groups: BTreeMap<Alike, Vec<usize>> = BTreeMap::new();
     for (index, (sheet, page)) in sheets.iter().zip(pages.iter()).enumerate() {
-        if !page.flat.dimensions.is_empty() {
-            continue;
-        }
-        let texts = page.flat.texts.iter();
-        let mut notes: Vec<String> = texts
-            .filter_map(|text| notes::scale_note(&text.text).map(|note| format!("{note:?}")))
-            .collect();
-        notes.sort();
-        notes.dedup();
-        if !notes.is_empty() {
-            let key = (scale::header_code(sheet), notes);
-            alike.entry(key).or_default().push(index);
+        if let Some(key) = alike(sheet, page).filter(|key| !key.1.is_empty()) {
+            groups.entry(key).or_default().push(index);
         }
     }
     let worth = |page: &Page| -> Vec<f64> {
@@ -123,7 +190,7 @@ pub(super) fn doubt_unequal_scales(sheets: &[Sheet], pages: &mut [Page]) {
             })
             .collect()
     };
-    for group in alike.into_values() {
+    for group in groups.into_values() {
         let all: Vec<f64> = group.iter().flat_map(|&at| worth(&pages[at])).collect();
         if all
             .windows(2)
