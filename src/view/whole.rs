@@ -166,54 +166,110 @@ pub(super) fn whole(sheet: &Sheet, mut strokes: Vec<Stroke>) -> Vec<Stroke> {
 /// Bits for the part of the sheet across, and as many up.
 const PART_BITS: u32 = 12;
 
-/// A sheet in square parts.
+/// A sheet in parts, 2^[`PART_BITS`] across and as many up.
 struct Parts {
     corner: Coord<f64>,
-    /// Parts in a unit.
-    worth: f64,
+    /// Parts in a unit across, and up.
+    worth: Coord<f64>,
 }
 
 impl Parts {
     fn of(strokes: &[Stroke]) -> Self {
-        let bounds = strokes.iter().map(Stroke::bounds).reduce(unite);
-        let side = bounds.map_or(0.0, |b| b.width().max(b.height()));
+        let bounds = strokes.par_iter().map(Stroke::bounds).reduce_with(unite);
         let most = f64::from((1_u32 << PART_BITS) - 1);
+        let worth = |side: f64| if side > 0.0 { most / side } else { 0.0 };
         Self {
             corner: bounds.map_or(Coord::default(), |b| b.min()),
-            worth: if side > 0.0 { most / side } else { 0.0 },
+            worth: bounds.map_or(Coord::default(), |b| Coord {
+                x: worth(b.width()),
+                y: worth(b.height()),
+            }),
         }
     }
 
-    /// Of the part a point lies in, in the highest bits.
+    /// Of the part a point lies in, in the highest bits; those of parts in one quarter of
+    /// the sheet have their two highest in common, those in one of its quarters two more.
     fn number(&self, c: Coord<f64>) -> u64 {
-        let at = (c - self.corner) * self.worth;
-        (at.x as u64) << (64 - PART_BITS) | (at.y as u64) << (64 - 2 * PART_BITS)
+        let at = c - self.corner;
+        let across = apart((at.x * self.worth.x) as u32);
+        let up = apart((at.y * self.worth.y) as u32);
+        (across << 1 | up) << (64 - 2 * PART_BITS)
     }
 }
 
-/// Ends sorted so that those at one point stand together: less memory than a table, and
-/// all cores can work at it.
-fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<End> {
+/// The bits of a number below 2^16 with a nought before each.
+fn apart(number: u32) -> u64 {
+    let mut bits = u64::from(number);
+    for (by, kept) in [
+        (8, 0x00ff_00ff),
+        (4, 0x0f0f_0f0f),
+        (2, 0x3333_3333),
+        (1, 0x5555_5555),
+    ] {
+        bits = (bits | bits << by) & kept;
+    }
+    bits
+}
+
+/// Ends in heaps by the part of the sheet, and each sorted, so that those at one point
+/// stand together: less memory than a table, and all cores can work at it.
+fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<Vec<End>> {
     let hasher = FixedState::default();
     let parts = Parts::of(strokes);
-    let mut ends: Vec<End> = (0..2 * strokes.len() as u32)
-        .into_par_iter()
-        .map(|end| {
-            let [here, there] = [end, end ^ 1].map(|end| end_of(strokes, end));
-            let pen = pen(&strokes[end as usize / 2]);
-            let at = parts.number(here) | hasher.hash_one(spot(here)) >> (2 * PART_BITS);
-            End::new(at, hasher.hash_one((pen, spot(there))) as u32, end)
-        })
+    let count = 1 << heap_bits(strokes.len());
+    let into_heaps = |(first, share): (usize, &[Stroke])| {
+        let mut heaps: Vec<Vec<End>> = vec![Vec::new(); count];
+        for (index, stroke) in share.iter().enumerate() {
+            let pen = pen(stroke).map_or(NONE, |pen| hasher.hash_one(pen) as u32);
+            let [a, b] = [stroke.a, stroke.b].map(|end| hasher.hash_one(spot(end)));
+            let number = 2 * (first + index) as u32;
+            for (at, here, there, number) in
+                [(stroke.a, a, b, number), (stroke.b, b, a, number + 1)]
+            {
+                let part = parts.number(at);
+                let end = End::new(part | here >> (2 * PART_BITS), there as u32 ^ pen, number);
+                heaps[(part >> (64 - heap_bits(strokes.len()))) as usize].push(end);
+            }
+        }
+        heaps
+    };
+    let share = strokes
+        .len()
+        .div_ceil(4 * rayon::current_num_threads())
+        .max(1);
+    let shares: Vec<Vec<Vec<End>>> = strokes
+        .par_chunks(share)
+        .enumerate()
+        .map(|(number, strokes)| into_heaps((number * share, strokes)))
         .collect();
-    ends.par_sort_unstable_by_key(|end| end.0);
-    ends
+    let mut heaps: Vec<Vec<Vec<End>>> = vec![Vec::with_capacity(shares.len()); count];
+    for share in shares {
+        for (heap, ends) in heaps.iter_mut().zip(share) {
+            heap.push(ends);
+        }
+    }
+    let sorted = heaps.into_par_iter().map(|heap| {
+        let mut ends = heap.concat();
+        ends.sort_unstable_by_key(|end| end.0);
+        ends
+    });
+    sorted.collect()
+}
+
+/// Bits in the number of a heap: so many heaps that each stays near the core that sorts it.
+fn heap_bits(strokes: usize) -> u32 {
+    const MANY: usize = if cfg!(test) { 4 } else { 2048 };
+    (strokes / MANY)
+        .checked_ilog2()
+        .unwrap_or(0)
+        .clamp(1, PART_BITS)
 }
 
 /// Strokes between the same points are one, whichever way they run: repeats are left
 /// without pieces. True when there are any.
 fn take_repeats(
     strokes: &mut [Stroke],
-    ends: &[End],
+    ends: &[Vec<End>],
     pen: impl Fn(&Stroke) -> Option<u32> + Sync,
 ) -> bool {
     let key = |end: u32| {
@@ -224,7 +280,8 @@ fn take_repeats(
         lesser.then_some((pen, here, there))
     };
     let pairs: Vec<(usize, usize)> = ends
-        .par_chunk_by(|p, q| p.stroke() == q.stroke())
+        .par_iter()
+        .flat_map_iter(|heap| heap.chunk_by(|p, q| p.stroke() == q.stroke()))
         .filter(|same| same.len() > 1)
         .flat_map_iter(|same| {
             let index = |end: u32| end as usize / 2;
@@ -250,10 +307,12 @@ fn take_repeats(
 }
 
 /// Which other end each one meets, where just two meet.
-fn mates(strokes: &[Stroke], ends: &[End], repeats: bool) -> Vec<u32> {
+fn mates(strokes: &[Stroke], ends: &[Vec<End>], repeats: bool) -> Vec<u32> {
     let nobody = |_| AtomicU32::new(NONE);
-    let mates: Vec<AtomicU32> = ends.par_iter().map(nobody).collect();
-    let meetings = ends.par_chunk_by(|p, q| p.spot() == q.spot());
+    let mates: Vec<AtomicU32> = (0..2 * strokes.len()).into_par_iter().map(nobody).collect();
+    let meetings = ends
+        .par_iter()
+        .flat_map_iter(|heap| heap.chunk_by(|p, q| p.spot() == q.spot()));
     meetings.for_each(|meeting| {
         let drawn = |end: &&End| !repeats || strokes[end.end() as usize / 2].pieces > 0;
         let mut drawn = meeting.iter().filter(drawn).map(|end| end.end());
@@ -358,5 +417,76 @@ mod tests {
         assert_eq!(put(&corner, &[0, 0]).len(), 2);
         let back = [[0.0, 0.0, 3.0, 0.0], [3.0, 0.0, 1.0, 0.0]];
         assert_eq!(put(&back, &[0, 0]).len(), 2);
+    }
+
+    /// Unordered ends and pieces of each, sorted: found by comparing each line with each.
+    fn slow(lines: &[[f64; 4]], layers: &[u32]) -> Vec<([[u64; 2]; 2], u32)> {
+        struct Line {
+            ends: [Coord<f64>; 2],
+            layer: u32,
+            pieces: u32,
+        }
+        let sorted = |ends: [Coord<f64>; 2]| {
+            let mut spots = ends.map(spot);
+            spots.sort_unstable();
+            spots
+        };
+        let mut kept: Vec<Line> = Vec::new();
+        for (&[ax, ay, bx, by], &layer) in lines.iter().zip(layers) {
+            let ends = [Coord { x: ax, y: ay }, Coord { x: bx, y: by }];
+            let same = |k: &&mut Line| k.layer == layer && sorted(k.ends) == sorted(ends);
+            match kept.iter_mut().find(same) {
+                Some(line) => line.pieces += 1,
+                None => kept.push(Line {
+                    ends,
+                    layer,
+                    pieces: 1,
+                }),
+            }
+        }
+        // One meeting of two lines that go straight on, and of no other.
+        let cut = |kept: &[Line]| {
+            let ends = || (0..kept.len()).flat_map(|line| [(line, 0), (line, 1)]);
+            ends().find_map(|(line, side)| {
+                let at = kept[line].ends[side];
+                let mut here = ends().filter(|&(l, s)| spot(kept[l].ends[s]) == spot(at));
+                let ((p, i), (q, j), None) = (here.next()?, here.next()?, here.next()) else {
+                    return None;
+                };
+                let [far, other] = [kept[p].ends[1 - i], kept[q].ends[1 - j]];
+                let joined = p != q && kept[p].layer == kept[q].layer && goes_on(far, at, other);
+                joined.then_some((p, q, [far, other]))
+            })
+        };
+        while let Some((p, q, ends)) = cut(&kept) {
+            let gone = kept.remove(p.max(q));
+            let line = &mut kept[p.min(q)];
+            (line.ends, line.pieces) = (ends, line.pieces + gone.pieces);
+        }
+        let mut found: Vec<_> = kept.iter().map(|l| (sorted(l.ends), l.pieces)).collect();
+        found.sort_unstable();
+        found
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn heaps_find_what_comparing_all_lines_finds(
+            drawn in proptest::collection::vec((0..9_u8, 0..9_u8, 0..4_u8, 1..3_u8, 0..2_u32), 1..70),
+        ) {
+            let lines: Vec<[f64; 4]> = drawn.iter().map(|&(x, y, way, long, _)| {
+                let (x, y, long) = (f64::from(x), f64::from(y), f64::from(long));
+                let (dx, dy) = [(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (-1.0, 0.0)][usize::from(way)];
+                [x, y, x + dx * long, y + dy * long]
+            }).collect();
+            let layers: Vec<u32> = drawn.iter().map(|line| line.4).collect();
+            let spots = |s: &Stroke| {
+                let mut spots = [spot(s.a), spot(s.b)];
+                spots.sort_unstable();
+                (spots, s.pieces)
+            };
+            let mut found: Vec<_> = put(&lines, &layers).iter().map(spots).collect();
+            found.sort_unstable();
+            proptest::prop_assert_eq!(found, slow(&lines, &layers));
+        }
     }
 }
