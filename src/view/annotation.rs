@@ -8,7 +8,7 @@ use super::notes;
 use super::witness::{Witness, agreements};
 use crate::drawing::{EntityKind, Sheet};
 use crate::plain::in_parallel;
-use foldhash::{HashSet, HashSetExt};
+use foldhash::HashSet;
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -509,6 +509,7 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
             t.height > 0.0 && t.rotation.abs() < 0.02 && t.text.chars().any(char::is_alphabetic)
         })
         .collect();
+    let notes = with_slanting(&flat.strokes, reasons, notes);
     if notes.is_empty() {
         return;
     }
@@ -590,28 +591,64 @@ struct Ends<'a> {
     strokes: &'a [Stroke],
 }
 
-impl<'a> Ends<'a> {
+/// Where a leader of a note may be, in blocks of cells. A large sheet has few notes for
+/// its lines.
+struct Reach {
+    raster: Raster,
+}
+
+impl Reach {
     /// A leader ends within so many heights of its note.
-    const REACH: f64 = 12.0;
-    /// Cells along a side of a block of cells that is kept as a whole.
+    const HEIGHTS: f64 = 12.0;
+    /// Cells along a side of a block.
     const BLOCK: i64 = 16;
 
-    fn new(strokes: &'a [Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
-        let raster = Raster::new(notes.iter().map(|t| t.height).fold(0.0, f64::max));
-        // A large sheet has few notes for its lines.
-        let block = |(x, y): (i64, i64)| (x.div_euclid(Self::BLOCK), y.div_euclid(Self::BLOCK));
-        let mut blocks: HashSet<(i64, i64)> = HashSet::new();
-        for note in notes {
-            let by = Coord {
-                x: half_width(note) + Self::REACH * note.height + 2.0 * raster.cell,
-                y: 2.0 * note.height + 2.0 * raster.cell,
-            };
-            let (low, high) = (raster.cell_of(note.at - by), raster.cell_of(note.at + by));
-            let ((left, bottom), (right, top)) = (block(low), block(high));
-            for x in left..=right {
-                blocks.extend((bottom..=top).map(|y| (x, y)));
-            }
+    fn of(notes: &[&FlatText]) -> Self {
+        Self {
+            raster: Raster::new(notes.iter().map(|t| t.height).fold(0.0, f64::max)),
         }
+    }
+
+    /// The block a point lies in.
+    fn block(&self, c: Coord<f64>) -> (i64, i64) {
+        let (x, y) = self.raster.cell_of(c);
+        (x.div_euclid(Self::BLOCK), y.div_euclid(Self::BLOCK))
+    }
+
+    /// All blocks that a leader of a note may end in.
+    fn blocks(&self, note: &FlatText) -> impl Iterator<Item = (i64, i64)> + use<> {
+        let by = Coord {
+            x: half_width(note) + Self::HEIGHTS * note.height + 2.0 * self.raster.cell,
+            y: 2.0 * note.height + 2.0 * self.raster.cell,
+        };
+        let (left, bottom) = self.block(note.at - by);
+        let (right, top) = self.block(note.at + by);
+        (left..=right).flat_map(move |x| (bottom..=top).map(move |y| (x, y)))
+    }
+}
+
+/// The notes with the end of a slanting line in reach: there is no leader without one.
+fn with_slanting<'a>(
+    strokes: &[Stroke],
+    skip: &Reasons,
+    mut notes: Vec<&'a FlatText>,
+) -> Vec<&'a FlatText> {
+    let reach = Reach::of(&notes);
+    let kept = strokes
+        .par_iter()
+        .enumerate()
+        .filter(|(index, stroke)| slanting(stroke) && skip[*index].is_none());
+    let blocks = kept.flat_map_iter(|(_, s)| [s.a, s.b].map(|end| reach.block(end)));
+    let blocks: HashSet<(i64, i64)> = blocks.collect();
+    notes.retain(|note| reach.blocks(note).any(|block| blocks.contains(&block)));
+    notes
+}
+
+impl<'a> Ends<'a> {
+    fn new(strokes: &'a [Stroke], skip: &Reasons, notes: &[&FlatText]) -> Self {
+        let reach = Reach::of(notes);
+        let blocks: HashSet<(i64, i64)> =
+            notes.iter().flat_map(|note| reach.blocks(note)).collect();
         let kept = strokes
             .par_iter()
             .enumerate()
@@ -620,9 +657,9 @@ impl<'a> Ends<'a> {
             let first = 2 * index as u32;
             [(s.a, first), (s.b, first + 1)]
         });
-        let near = ends.filter(|(end, _)| blocks.contains(&block(raster.cell_of(*end))));
+        let near = ends.filter(|(end, _)| blocks.contains(&reach.block(*end)));
         Ends {
-            cells: Cells::new(raster, near),
+            cells: Cells::new(reach.raster, near),
             strokes,
         }
     }
