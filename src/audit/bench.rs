@@ -25,7 +25,7 @@ pub(super) struct Case<'a> {
     /// Another cabinet has this name and other sizes: nothing can be held
     /// against either.
     pub doubtful: bool,
-    expected: BTreeMap<PartSize, Vec<Expected>>,
+    expected: BTreeMap<PartSize, Vec<Expected<'a>>>,
 }
 
 pub(super) struct Bench<'a> {
@@ -194,16 +194,16 @@ impl<'a> Bench<'a> {
     }
 }
 
-impl Case<'_> {
+impl<'a> Case<'a> {
     /// What the shop's rules say of a size, strongest origin first.
-    pub fn expected(&self, role: Role, axis: Axis) -> &[Expected] {
+    pub fn expected(&self, role: Role, axis: Axis) -> &[Expected<'a>] {
         self.expected
             .get(&PartSize { role, axis })
             .map_or(&[], Vec::as_slice)
     }
 
     /// Every rule that gave something for this cabinet.
-    pub fn all_expected(&self) -> impl Iterator<Item = &Expected> {
+    pub fn all_expected(&self) -> impl Iterator<Item = &Expected<'a>> {
         self.expected.values().flatten()
     }
 

@@ -50,7 +50,7 @@ impl<'a> Check<'a> {
         self.want.and_then(|want| want.span)
     }
 
-    pub fn rule(&self) -> Option<&'a Expected> {
+    pub fn rule(&self) -> Option<&'a Expected<'a>> {
         self.want.and_then(|want| want.rule)
     }
 
@@ -483,13 +483,13 @@ fn relied_on(bench: &Bench<'_>, check: &Check<'_>, want: Want<'_>) -> String {
                     "drawn {} {}; same by {}",
                     bench.show.size(want.value),
                     axis_word(check.axis),
-                    rule.relation
+                    rule.relation()
                 )
             } else {
                 format!(
                     "{} = {} ({})",
-                    rule.relation,
-                    rule.worked,
+                    rule.relation(),
+                    rule.worked(),
                     origin(&rule.origin)
                 )
             }
@@ -502,8 +502,8 @@ fn relied_on(bench: &Bench<'_>, check: &Check<'_>, want: Want<'_>) -> String {
         (None, Some(rule)) => {
             format!(
                 "{} = {} ({})",
-                rule.relation,
-                rule.worked,
+                rule.relation(),
+                rule.worked(),
                 origin(&rule.origin)
             )
         }

@@ -12,6 +12,7 @@ use crate::cutlist::RowSource;
 use crate::length::Length;
 use crate::trade::Dimension;
 use crate::view::{Scale, View, ViewId, ViewKind};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 fn bin(state: State) -> Bin {
@@ -38,11 +39,10 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
             dimensions.insert(dimension);
         }
     }
-    let mut out = Vec::new();
-    for (index, row) in bench.rows.iter().enumerate() {
-        if bench.written_as(index) != index {
-            continue;
-        }
+    let as_written = |&(index, _): &(usize, _)| bench.written_as(index) == index;
+    let numbered = bench.rows.par_iter().enumerate().filter(as_written);
+    let of_rows = numbered.flat_map_iter(|(index, row)| {
+        let mut out = Vec::new();
         for (size, cell) in cells(row).enumerate() {
             let checks = by_size.get(&(index, size)).map_or(&[][..], Vec::as_slice);
             out.push(covered(bench, bench.row_size(row, cell), checks));
@@ -60,10 +60,12 @@ pub(super) fn rows(bench: &Bench<'_>, checks: &[Check<'_>], counts: &Counts) -> 
                 expected: None,
             });
         }
-    }
+        out
+    });
+    let mut out: Vec<Covered> = of_rows.collect();
     out.extend(unread(bench));
     out.extend(borings(bench));
-    out.sort_by(|a, b| {
+    out.par_sort_by(|a, b| {
         (
             &a.size.row,
             a.size.dimension,

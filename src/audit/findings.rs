@@ -128,7 +128,7 @@ fn size_finding(ground: &Ground<'_>, group: &Group, check: &Check<'_>) -> Option
     finding.measured = want.span.map(between);
     finding.relation = want.rule.map(|rule| {
         (
-            format!("{} = {}", rule.relation, rule.worked),
+            format!("{} = {}", rule.relation(), rule.worked()),
             rule.origin.clone(),
         )
     });
@@ -436,7 +436,7 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
         };
         let key = (
             super::checks::origin(&rule.origin),
-            rule.relation.clone(),
+            rule.relation(),
             rule.value - want.value,
         );
         let entry = found.entry(key).or_insert_with(|| (Vec::new(), check));
@@ -456,7 +456,7 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
                 finding.cabinet.clone().unwrap_or_default(),
                 bench.show.size(rule.value),
                 axis_word(check.axis),
-                rule.worked,
+                rule.worked(),
                 bench.show.size(want.value),
                 match others {
                     0 => String::new(),
@@ -469,7 +469,7 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
             finding.tolerance = Some(check.tolerance);
             finding.measured = want.span.map(between);
             finding.relation = Some((
-                format!("{} = {}", rule.relation, rule.worked),
+                format!("{} = {}", rule.relation(), rule.worked()),
                 rule.origin.clone(),
             ));
             Some(finding)

@@ -286,8 +286,8 @@ fn named_offsets(case: &Case<'_>, out: &mut Knowns) {
         .map(|size| (size.name.clone(), size.measure.span.length()));
     let stated = case
         .all_expected()
-        .flat_map(|rule| rule.used.iter())
-        .map(|(name, value, _)| (name.clone(), *value));
+        .flat_map(|rule| rule.used())
+        .map(|(name, value, _)| (name.to_owned(), value));
     for (name, value) in drawn.chain(stated) {
         let offset = Offset {
             value,

@@ -68,28 +68,36 @@ pub fn audit(job: &Job) -> Audit {
         unchecked.extend(quantity::unsure(&bench, &counts));
         (coverage::rows(&bench, &checks, &counts), unchecked)
     };
-    let beside = || built::cabinets(&bench, &checks);
-    let ((mut findings, further), ((mut coverage, mut unchecked), cabinets)) = rayon::join(
+    let beside = || {
+        let (views, sheets) = (coverage::views(&bench), coverage::sheets(&bench));
+        (built::cabinets(&bench, &checks), views, sheets)
+    };
+    let ((mut findings, further), ((mut coverage, mut unchecked), beside)) = rayon::join(
         || rayon::join(found, || further::checks(&bench)),
         || rayon::join(covered, beside),
     );
-    let assumptions = assumptions(&bench, &checks, &counts, further::assumed(&further));
-    further::add(
-        &bench,
-        further,
-        &mut findings,
-        &mut coverage,
-        &mut unchecked,
-    );
-    order::sort(&mut findings);
-    order::name(&mut findings);
+    let (cabinets, views, sheets) = beside;
+    let assumed = further::assumed(&further);
+    let in_order = || {
+        further::add(
+            &bench,
+            further,
+            &mut findings,
+            &mut coverage,
+            &mut unchecked,
+        );
+        order::sort(&mut findings);
+        order::name(&mut findings);
+    };
+    let ((), assumptions) =
+        rayon::join(in_order, || assumptions(&bench, &checks, &counts, assumed));
 
     Audit {
         outcome: outcome(&bench, &findings, &coverage, &unchecked),
         cabinets,
         assumptions,
-        views: coverage::views(&bench),
-        sheets: coverage::sheets(&bench),
+        views,
+        sheets,
         findings,
         coverage,
         unchecked,
@@ -190,14 +198,14 @@ fn assumptions(
             && check.state != checks::State::Unchecked
             && check.span().is_none_or(|span| span.length() != rule.value)
         {
+            let relation = rule.relation();
             let sentence = format!(
-                "The {} of {} is {}.",
+                "The {} of {} is {relation}.",
                 knowns::axis_noun(rule.size.axis),
                 rule.size.role.one(),
-                rule.relation
             );
             *used.entry((rule.origin.clone(), sentence)).or_default() += 1;
-            for stated in conventions(bench, check, &rule.relation) {
+            for stated in conventions(bench, check, &relation) {
                 *used.entry(stated).or_default() += 1;
             }
         }

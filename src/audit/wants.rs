@@ -26,9 +26,9 @@ pub(super) struct Want<'a> {
     /// The drawn distance, where the part is drawn along this axis.
     pub span: Option<&'a Span>,
     /// The shop rule used, or the one that says the same as the drawn distance.
-    pub rule: Option<&'a Expected>,
+    pub rule: Option<&'a Expected<'a>>,
     /// A rule of the job file that the drawn distance contradicts.
-    pub contradicted: Option<&'a Expected>,
+    pub contradicted: Option<&'a Expected<'a>>,
     /// Largest difference that passes, inclusive.
     pub tolerance: Length,
 }
@@ -208,7 +208,7 @@ pub(super) fn want<'a>(
 
 /// Rules for this place, strongest first. Where rules for several places differ
 /// and the part's own is not known, only those for any place are left.
-fn applicable(rules: &[Expected], place: Place) -> Vec<&Expected> {
+fn applicable<'a>(rules: &'a [Expected<'a>], place: Place) -> Vec<&'a Expected<'a>> {
     let mut found: Vec<&Expected> = rules.iter().filter(|rule| place.admits(rule)).collect();
     let bound =
         |rule: &&Expected| rule.opening.is_some() || rule.bay.is_some() || rule.count.is_some();

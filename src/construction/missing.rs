@@ -41,7 +41,7 @@ impl Rules {
                 });
             }
             for (scope, _) in scopes {
-                match scope.work_out(candidate.expr, &mut Vec::new()) {
+                match scope.value(candidate.expr) {
                     Err(Failure::Name { why, .. }) => lacks.push(why),
                     Err(Failure::Arithmetic(error)) => lacks.push(Lack {
                         name: names::size_key(size.role, size.axis),
@@ -64,7 +64,7 @@ impl Rules {
     }
 
     /// Which settings would turn an inferred relation into a stated one.
-    fn only_inferred(&self, cabinet: &MeasuredCabinet, expected: &Expected) -> String {
+    fn only_inferred(&self, cabinet: &MeasuredCabinet, expected: &Expected<'_>) -> String {
         let inferred = |origin: &Origin| matches!(origin, Origin::Inferred { .. });
         let mut settings: Vec<String> = self
             .candidates(cabinet, expected.size)
@@ -76,10 +76,12 @@ impl Rules {
             })
             .collect();
         settings.dedup();
-        let sizes = expected.used.iter().filter(|(.., origin)| inferred(origin));
-        settings.extend(sizes.map(|(name, value, _)| {
-            format!("`{name} = \"{}\"`", self.print(Ratio::ticks(*value)))
-        }));
+        let sizes = expected.used().filter(|(.., origin)| inferred(origin));
+        settings.extend(
+            sizes.map(|(name, value, _)| {
+                format!("`{name} = \"{}\"`", self.print(Ratio::ticks(value)))
+            }),
+        );
         format!(
             "only this job itself shows it; state {} in the job file if that is the shop's way",
             settings.join(" and ")

@@ -43,8 +43,10 @@ pub use propose::{Proposal, proposal};
 pub use rules::{Answer, DRAWN_GEOMETRY, Relation, Rules, Settings, Stated, cabinet_key};
 pub use tolerance::{Allowed, Class, Tolerances};
 
-use crate::length::Length;
+use crate::length::{Length, Notation, Unit};
 use crate::trade::{Axis, Role};
+use expression::{Expr, Value, Worked, work_out};
+use number::Ratio;
 
 /// Where a relation or a parameter came from, strongest first.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -69,17 +71,16 @@ pub struct PartSize {
 
 /// What a relation gave for one part size of one cabinet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Expected {
+pub struct Expected<'r> {
     pub size: PartSize,
     pub value: Length,
-    /// The relation as a person reads it: "interior width + 2 × groove depth".
-    pub relation: String,
-    /// With this cabinet's numbers: "34 in + 2 × 1/4 in = 34 1/2 in".
-    pub worked: String,
+    expr: &'r Expr,
+    /// The unit of plain numbers added to lengths.
+    units: Option<Unit>,
+    notation: Notation,
     /// The weakest of the relation's own origin and those of the sizes it used.
     pub origin: Origin,
-    /// Names and values of the sizes and parameters used.
-    pub used: Vec<(String, Length, Origin)>,
+    used: Vec<Used<'r>>,
     /// Which opening it is for, when it depends on one.
     pub opening: Option<usize>,
     /// Which bay it is for, where dividers part the cabinet into several.
@@ -89,6 +90,62 @@ pub struct Expected {
     /// The size with the boards as thick as they are drawn, where the job file says
     /// that the sheets on hand are not: a drawn part of this size follows the relation.
     pub as_drawn: Option<Length>,
+}
+
+/// A name in a relation, and what it stood for.
+#[derive(Clone, Debug, PartialEq)]
+struct Used<'r> {
+    name: &'r str,
+    value: Value,
+    origin: Origin,
+}
+
+/// The texts are made when they are asked for: most relations agree, and nobody reads them.
+impl Expected<'_> {
+    /// The relation as a person reads it: "interior width + 2 × groove depth".
+    pub fn relation(&self) -> String {
+        self.in_words()
+            .map(|worked| worked.relation)
+            .unwrap_or_default()
+    }
+
+    /// With this cabinet's numbers: "34 in + 2 × 1/4 in = 34 1/2 in".
+    pub fn worked(&self) -> String {
+        let Some(worked) = self.in_words() else {
+            return String::new();
+        };
+        if worked.numbers == print(worked.value, self.notation) {
+            return worked.numbers;
+        }
+        let value = print(Ratio::ticks(self.value), self.notation);
+        format!("{} = {value}", worked.numbers)
+    }
+
+    /// Names and lengths of the sizes and parameters used, and where they came from.
+    pub fn used(&self) -> impl Iterator<Item = (&str, Length, &Origin)> {
+        let lengths = self.used.iter().filter(|used| used.value.is_length);
+        lengths.filter_map(|used| Some((used.name, used.value.value.to_length()?, &used.origin)))
+    }
+
+    /// Worked out anew with the values found: that cannot fail.
+    fn in_words(&self) -> Option<Worked> {
+        let value_of = &mut |name: &str| {
+            let used = self.used.iter().find(|used| used.name == name);
+            used.map(|used| used.value).ok_or(())
+        };
+        work_out(self.expr, self.units, value_of, &|ticks| {
+            print(ticks, self.notation)
+        })
+        .ok()
+    }
+}
+
+/// Prints a length in ticks.
+fn print(ticks: Ratio, notation: Notation) -> String {
+    match ticks.to_length() {
+        Some(length) => length.show(notation),
+        None => "beyond any size".to_owned(),
+    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //! reader of the job file, by the reference and by the messages.
 
 use crate::trade::{Axis, Role};
-use std::collections::BTreeMap;
+use foldhash::HashMap;
 use std::sync::LazyLock;
 
 /// What stands behind a name.
@@ -352,8 +352,8 @@ pub enum Meaning {
 /// The name as it stands in the table, and what it means; `None` when no size goes
 /// by it.
 pub fn look_up(name: &str) -> Option<(&'static str, Meaning)> {
-    static ALL: LazyLock<BTreeMap<String, Meaning>> = LazyLock::new(|| {
-        let mut all: BTreeMap<String, Meaning> = BTreeMap::new();
+    static ALL: LazyLock<HashMap<String, Meaning>> = LazyLock::new(|| {
+        let mut all: HashMap<String, Meaning> = HashMap::default();
         for role in Role::ALL {
             let mut keys = vec![role_key(role)];
             keys.extend(short_key(role).map(str::to_owned));

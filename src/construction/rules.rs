@@ -2,15 +2,15 @@
 //! the drawing shows by itself, and what was inferred.
 
 use super::choices::Preset;
-use super::expression::Expr;
+use super::expression::{Expr, Value};
 use super::infer::{Inference, InferredAnswer};
 use super::job::{Accessibility, Run, Stack, Use};
 use super::names::PartName;
 use super::number::Ratio;
-use super::scope::Scope;
+use super::scope::{Known, Scope};
 use super::standing::UNANSWERED;
 use super::tolerance::{Allowed, Tolerances};
-use super::{Expected, Origin, PartSize};
+use super::{Expected, Origin, PartSize, Used, print};
 use crate::cabinet::{MeasuredCabinet, Style};
 use crate::length::{Length, Notation, Unit};
 use crate::trade::Role;
@@ -82,15 +82,28 @@ impl Rules {
     /// What a part size of this cabinet should be, strongest origin first; empty
     /// when no relation applies or a size it needs is not known. A part that
     /// depends on an opening has an entry for each opening it may belong to.
-    pub fn expect(&self, cabinet: &MeasuredCabinet, size: PartSize) -> Vec<Expected> {
-        let mut expected: Vec<Expected> = Vec::new();
+    pub fn expect(&self, cabinet: &MeasuredCabinet, size: PartSize) -> Vec<Expected<'_>> {
+        let mut expected: Vec<Expected<'_>> = Vec::new();
         for candidate in self.candidates(cabinet, size) {
             for (scope, count) in self.scopes(cabinet, candidate.each) {
-                let mut used = Vec::new();
-                let Ok((worked, weakest)) = scope.work_out(candidate.expr, &mut used) else {
+                let mut used: Vec<Used<'_>> = Vec::new();
+                let known = scope.value_by(candidate.expr, |name, known| {
+                    if !used.iter().any(|other| other.name == name) {
+                        used.push(Used {
+                            name,
+                            value: known.value,
+                            origin: known.origin.clone(),
+                        });
+                    }
+                });
+                let Ok(Known {
+                    value,
+                    origin: weakest,
+                }) = known
+                else {
                     continue;
                 };
-                let Some(value) = self.length_of(&worked) else {
+                let Some(value) = self.length_of(value) else {
                     continue;
                 };
                 // A size no part can have says that the relation does not fit here.
@@ -99,17 +112,14 @@ impl Rules {
                 }
                 let as_drawn = scope
                     .with_boards_as_drawn(candidate.expr)
-                    .and_then(|worked| self.length_of(&worked))
+                    .and_then(|value| self.length_of(value))
                     .filter(|drawn| *drawn != value);
                 let entry = Expected {
                     size,
                     value,
-                    worked: if worked.numbers == self.print(worked.value) {
-                        worked.numbers
-                    } else {
-                        format!("{} = {}", worked.numbers, self.print(Ratio::ticks(value)))
-                    },
-                    relation: worked.relation,
+                    expr: candidate.expr,
+                    units: self.units,
+                    notation: self.notation(),
                     origin: weakest.max(candidate.origin.clone()),
                     used,
                     opening: scope.opening,
@@ -186,10 +196,7 @@ impl Rules {
 
     /// Prints a length in the job's unit.
     pub fn print(&self, ticks: Ratio) -> String {
-        match ticks.to_length() {
-            Some(length) => length.show(self.notation()),
-            None => "beyond any size".to_owned(),
-        }
+        print(ticks, self.notation())
     }
 
     /// As [`Rules::print`], written so that a job file reads the very size back.
@@ -290,12 +297,12 @@ impl Rules {
         Some(weakest)
     }
 
-    fn length_of(&self, worked: &super::expression::Worked) -> Option<Length> {
-        if worked.is_length {
-            worked.value.to_length()
+    fn length_of(&self, known: Value) -> Option<Length> {
+        if known.is_length {
+            known.value.to_length()
         } else {
             let unit = Ratio::whole(i128::from(self.units?.ticks()));
-            worked.value.times(unit)?.to_length()
+            known.value.times(unit)?.to_length()
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What a name stands for in one cabinet: measured in the drawing, stated by the
 //! shop, or worked out from other names.
 
-use super::expression::{Expr, Failure, Value, Worked, evaluate, work_out};
+use super::expression::{Expr, Failure, Value, evaluate};
 use super::names::{self, Meaning, NameKind, PartName};
 use super::number::Ratio;
 use super::seen::SAME;
@@ -90,37 +90,21 @@ impl<'a> Scope<'a> {
             .retain(|(known, _)| *known != name);
     }
 
-    /// Works an expression out, noting the names used and where they came from.
-    pub fn work_out(
-        &self,
-        expr: &Expr,
-        used: &mut Vec<(String, Length, Origin)>,
-    ) -> Result<(Worked, Origin), Failure<Lack>> {
-        let mut weakest = Origin::Drawn;
-        let worked = work_out(
-            expr,
-            self.rules.units,
-            &mut |name| {
-                let known = self.look_up(name)?;
-                weakest = weakest.clone().max(known.origin.clone());
-                if let Some(length) = known.value.value.to_length()
-                    && known.value.is_length
-                    && !used.iter().any(|(other, ..)| other == name)
-                {
-                    used.push((name.to_owned(), length, known.origin.clone()));
-                }
-                Ok(known.value)
-            },
-            &|ticks| self.rules.print(ticks),
-        )?;
-        Ok((worked, weakest))
-    }
-
     /// The value of an expression and the weakest origin of what it used.
     pub fn value(&self, expr: &Expr) -> Result<Known, Failure<Lack>> {
+        self.value_by(expr, |_, _| ())
+    }
+
+    /// As [`Scope::value`], telling each name with what it stands for.
+    pub fn value_by<'e>(
+        &self,
+        expr: &'e Expr,
+        mut tell: impl FnMut(&'e str, &Known),
+    ) -> Result<Known, Failure<Lack>> {
         let mut weakest = Origin::Drawn;
         let value = evaluate(expr, self.rules.units, &mut |name| {
             let known = self.look_up(name)?;
+            tell(name, &known);
             if known.origin > weakest {
                 weakest = known.origin;
             }
@@ -396,7 +380,7 @@ impl<'a> Scope<'a> {
 
     /// What an expression comes to with every board as thick as it is drawn; `None`
     /// where none is stated to be another.
-    pub fn with_boards_as_drawn(&self, expr: &Expr) -> Option<Worked> {
+    pub fn with_boards_as_drawn(&self, expr: &Expr) -> Option<Value> {
         let boards = self.other_boards();
         if boards.is_empty() {
             return None;
@@ -404,11 +388,11 @@ impl<'a> Scope<'a> {
         for (name, value) in &boards {
             self.reassume(name, *value);
         }
-        let worked = self.work_out(expr, &mut Vec::new()).ok();
+        let known = self.value(expr).ok();
         for (name, _) in &boards {
             self.forget(name);
         }
-        Some(worked?.0)
+        Some(known?.value)
     }
 
     /// Top of a bottom that lies on the floor, a base or at the height of the toe space,

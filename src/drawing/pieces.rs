@@ -56,7 +56,8 @@ pub fn read<R: Read + Seek, W: Understand>(
     mut give: impl FnMut(Drain<'_, Item>, Place),
 ) -> io::Result<Place> {
     reader.seek(SeekFrom::Start(from.offset))?;
-    let most = workers.len() + 2;
+    // Enough for them while this thread waits for a core: it places what they give.
+    let most = 4 * workers.len();
     let (give_piece, pieces) = mpsc::channel::<Piece>();
     let pieces = Mutex::new(pieces);
     let (give_back, understood) = mpsc::channel::<Piece>();

@@ -25,10 +25,10 @@ pub enum Failure<E> {
 /// # Errors
 /// When a name has no value, or at a division by zero, an overflow, or a mixture
 /// of lengths and plain numbers that means nothing.
-pub fn evaluate<E>(
-    expr: &Expr,
+pub fn evaluate<'e, E>(
+    expr: &'e Expr,
     plain: Option<Unit>,
-    value_of: &mut impl FnMut(&str) -> Result<Value, E>,
+    value_of: &mut impl FnMut(&'e str) -> Result<Value, E>,
 ) -> Result<Value, Failure<E>> {
     match expr {
         Expr::Number { value, unit, .. } => {
