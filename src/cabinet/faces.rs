@@ -78,7 +78,9 @@ pub(super) fn find(grid: &Grid, case: Option<f64>, frameless: bool) -> Result<Fa
     let (Some(first), Some(last)) = (faces.first(), faces.last()) else {
         return Err("no long lines bound it".to_owned());
     };
-    if last.at - first.at < 60.0 {
+    // A plan cut through an open case has its back alone from side to side.
+    let foremost = case.map_or(first.at, |case| case.min(first.at));
+    if last.at - foremost < 60.0 {
         return Err("it is too shallow to be a cabinet".to_owned());
     }
     let chain = match case {

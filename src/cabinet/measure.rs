@@ -7,9 +7,9 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    DrawnPart, MeasuredCabinet, Style, Uncounted, base, between, boxes, edges, flank, flanked,
-    flats, join, known, meets, members, named, openings, orient, sizes, toe_openings, tops, twins,
-    whole,
+    DrawnPart, MeasuredCabinet, Style, Uncounted, base, between, boxes, confirm, edges, flank,
+    flanked, flats, join, known, meets, members, named, openings, orient, sizes, toe_openings,
+    tops, twins, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -108,6 +108,7 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         fronts.iter().find_map(|(_, grid)| alone(grid))
     });
     doubtful_plans(&mut placed, &fronts);
+    confirm::plans(&mut placed, &fronts);
     let mut known = known::gather(&mut placed);
     if known.sides.is_none() && placed.iter().any(|p| p.side().is_some()) {
         let both = |front: &Grid| {

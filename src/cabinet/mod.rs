@@ -10,6 +10,7 @@ mod between;
 mod boards;
 mod boxes;
 mod complete;
+mod confirm;
 mod edges;
 mod ends;
 mod faces;

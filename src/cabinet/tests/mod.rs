@@ -2,6 +2,8 @@
 
 mod beside;
 mod boxes;
+mod confirm;
+mod cut_plan;
 mod front_faces;
 mod model;
 mod posts;
