@@ -10,7 +10,7 @@ const SWEEPS: usize = 64;
 
 /// Boxes that are grouped among themselves first. Neighbours in a file are
 /// neighbours on the sheet as a rule, so little is left to do after that.
-const PIECE: usize = 2048;
+const PIECE: usize = if cfg!(test) { 16 } else { 2048 };
 /// Groups met last that a box is held against before any sorting.
 const RECENT: usize = 8;
 
@@ -19,40 +19,69 @@ const RECENT: usize = 8;
 /// a group counts as the rectangle round its members. `margin` must not shrink
 /// as a rectangle grows: then what comes out does not depend on the order in
 /// which boxes are joined.
-pub(super) fn group(boxes: &[Rect<f64>], margin: impl Fn(&Rect<f64>) -> f64 + Sync) -> Vec<usize> {
+pub(super) fn group(boxes: &[Rect<f64>], margin: impl Fn(&Rect<f64>) -> f64 + Sync) -> Vec<u32> {
     let pieces: Vec<&[Rect<f64>]> = boxes.chunks(PIECE).collect();
-    let mut parent: Vec<usize> = Vec::with_capacity(boxes.len());
-    let mut live = Vec::new();
-    for (roots, left) in in_parallel(&pieces, |piece| joined(piece, &margin)) {
-        let first = parent.len();
-        parent.extend(roots.into_iter().map(|root| first + root));
-        live.extend(left.into_iter().map(|(root, rect)| (first + root, rect)));
-    }
+    let joined = in_parallel(&pieces, |piece| joined(piece, &margin));
+    // The groups of all pieces, in order of first member.
+    let all = joined.iter().flat_map(|piece| &piece.groups);
+    let live: Live = all.map(|(_, rect)| *rect).enumerate().collect();
+    let mut parent: Vec<usize> = (0..live.len()).collect();
     if pieces.len() > 1 {
         join(live, &margin, &mut parent);
     }
-    let mut number: Vec<usize> = vec![usize::MAX; boxes.len()];
+    let numbers = numbered(&parent);
+    let mut before = 0;
+    let pieces = joined.into_iter().map(|piece| {
+        let from = before;
+        before += piece.groups.len();
+        (piece, &numbers[from..before])
+    });
+    let pieces: Vec<_> = pieces.collect();
+    in_parallel(&pieces, |(piece, numbers)| piece.under(numbers)).concat()
+}
+
+/// Numbers of groups whose members point at earlier ones or themselves, in order.
+fn numbered(parent: &[usize]) -> Vec<u32> {
+    let mut numbers: Vec<u32> = vec![0; parent.len()];
     let mut next = 0;
-    (0..boxes.len())
-        .map(|i| {
-            let root = find(&mut parent, i);
-            if number[root] == usize::MAX {
-                number[root] = next;
-                next += 1;
-            }
-            number[root]
-        })
-        .collect()
+    for i in 0..parent.len() {
+        if parent[i] == i {
+            numbers[i] = next;
+            next += 1;
+        } else {
+            numbers[i] = numbers[parent[i]];
+        }
+    }
+    numbers
 }
 
 type Live = Vec<(usize, Rect<f64>)>;
 
-/// Which box each box is joined to, and the groups that makes.
-fn joined(boxes: &[Rect<f64>], margin: &impl Fn(&Rect<f64>) -> f64) -> (Vec<usize>, Live) {
+/// Boxes that stand together in the list, joined among themselves.
+struct Joined {
+    /// The number of the group among `groups`, of each box.
+    numbers: Vec<u32>,
+    /// First member and box of each, in order.
+    groups: Live,
+}
+
+impl Joined {
+    /// The number of each box where its groups have these.
+    fn under(&self, numbers: &[u32]) -> Vec<u32> {
+        let own = self.numbers.iter();
+        own.map(|number| numbers[*number as usize]).collect()
+    }
+}
+
+fn joined(boxes: &[Rect<f64>], margin: &impl Fn(&Rect<f64>) -> f64) -> Joined {
     let mut parent: Vec<usize> = (0..boxes.len()).collect();
     let live = with_neighbours(boxes, margin, &mut parent);
-    let live = join(live, margin, &mut parent);
-    (parent, live)
+    let mut groups = join(live, margin, &mut parent);
+    groups.sort_unstable_by_key(|(root, _)| *root);
+    Joined {
+        numbers: numbered(&parent),
+        groups,
+    }
 }
 
 /// Joins boxes to groups met shortly before, as lines of one view stand together in a
@@ -106,14 +135,6 @@ fn join(mut live: Live, margin: &impl Fn(&Rect<f64>) -> f64, parent: &mut [usize
         }
     }
     live
-}
-
-fn find(parent: &mut [usize], mut i: usize) -> usize {
-    while parent[i] != i {
-        parent[i] = parent[parent[i]];
-        i = parent[i];
-    }
-    i
 }
 
 /// Sorts numbers as map keys.
@@ -224,7 +245,7 @@ mod tests {
     }
 
     /// Joins pair by pair until nothing changes.
-    fn slow(boxes: &[Rect<f64>], margin: f64) -> Vec<usize> {
+    fn slow(boxes: &[Rect<f64>], margin: f64) -> Vec<u32> {
         let mut groups: Vec<(Vec<usize>, Rect<f64>)> = boxes
             .iter()
             .enumerate()
@@ -249,7 +270,7 @@ mod tests {
         }
         let mut out = vec![0; boxes.len()];
         groups.sort_by_key(|g| g.0.iter().copied().min());
-        for (n, g) in groups.iter().enumerate() {
+        for (n, g) in (0..).zip(&groups) {
             for &i in &g.0 {
                 out[i] = n;
             }

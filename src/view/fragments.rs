@@ -343,6 +343,7 @@ pub(super) fn united(sketches: Vec<Sketch>, numbers: &[usize]) -> Vec<Sketch> {
     let sketches: Vec<Sketch> = groups.into_values().collect();
     let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
     let numbers = cluster::group(&boxes, |_| 0.0);
+    let numbers: Vec<usize> = numbers.iter().map(|n| *n as usize).collect();
     if numbers.iter().enumerate().all(|(i, &n)| i == n) {
         return sketches;
     }

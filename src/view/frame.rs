@@ -183,9 +183,9 @@ impl Groups {
             .collect();
         let numbers = group(&boxes, margin);
         drop(boxes);
-        let mut ends = vec![0; numbers.iter().max().map_or(0, |m| m + 1)];
+        let mut ends = vec![0; numbers.iter().max().map_or(0, |m| *m as usize + 1)];
         for number in &numbers {
-            ends[*number] += 1;
+            ends[*number as usize] += 1;
         }
         // Where the next of each group goes, which is its end after the last.
         let mut next = 0;
@@ -194,8 +194,9 @@ impl Groups {
         }
         let mut members = vec![0; which.len()];
         for (index, number) in which.drain(..).zip(numbers) {
-            members[ends[number]] = index;
-            ends[number] += 1;
+            let end = &mut ends[number as usize];
+            members[*end] = index;
+            *end += 1;
         }
         Groups { members, ends }
     }

@@ -2,8 +2,8 @@
 //! seams so that each has a view of its own.
 
 use super::build::{self, Label, Sketch};
-use super::cluster;
 use super::flatten::{Stroke, unite};
+use super::frame::Groups;
 use super::{parted, seams, stacked};
 use geo::Rect;
 
@@ -125,19 +125,20 @@ fn split(
 /// Groups of a sketch that do not touch at all.
 fn apart(sketch: &Sketch) -> Vec<Sketch> {
     let size = sketch.bounds.width().max(sketch.bounds.height());
-    let boxes: Vec<Rect<f64>> = sketch.strokes.iter().map(Stroke::bounds).collect();
-    let numbers = cluster::group(&boxes, |_| 2e-4 * size);
-    let count = numbers.iter().max().map_or(0, |m| m + 1);
-    if count <= 1 {
+    let all = (0..sketch.strokes.len() as u32).collect();
+    let groups = Groups::near(&sketch.strokes, all, |_| 2e-4 * size);
+    if groups.iter().count() <= 1 {
         return vec![sketch.clone()];
     }
-    let mut pieces: Vec<Vec<Stroke>> = vec![Vec::new(); count];
-    for (stroke, number) in sketch.strokes.iter().zip(numbers) {
-        pieces[number].push(*stroke);
-    }
-    let mut sketches: Vec<Sketch> = pieces
-        .into_iter()
-        .filter_map(|s| part_of(sketch, s))
+    let strokes = |members: &[u32]| {
+        members
+            .iter()
+            .map(|&i| sketch.strokes[i as usize])
+            .collect()
+    };
+    let mut sketches: Vec<Sketch> = groups
+        .iter()
+        .filter_map(|members| part_of(sketch, strokes(members)))
         .collect();
     sketches.sort_by(|p, q| {
         p.bounds
