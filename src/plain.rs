@@ -38,15 +38,19 @@ pub fn printable(text: &str) -> String {
         .collect()
 }
 
-/// Does the same with each item, on all cores, and gives what comes of it in
-/// the order of the items.
-pub fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync + Send) -> Vec<R> {
+/// Does the same with each item of a list or each number of a range, on all cores, and
+/// gives what comes of it in their order.
+pub fn in_parallel<I, T: Send, R: Send>(items: I, work: impl Fn(T) -> R + Sync + Send) -> Vec<R>
+where
+    I: Clone + IntoIterator<Item = T, IntoIter: ExactSizeIterator> + IntoParallelIterator<Item = T>,
+    <I as IntoParallelIterator>::Iter: IndexedParallelIterator,
+{
     // Waking other threads costs more than a few items do.
     const LEAST: usize = 16;
-    if items.len() <= LEAST {
-        return items.iter().map(work).collect();
+    if items.clone().into_iter().len() <= LEAST {
+        return items.into_iter().map(work).collect();
     }
-    items.par_iter().map(work).collect()
+    items.into_par_iter().map(work).collect()
 }
 
 /// Orders names as a person does: B2 before B10.
@@ -88,6 +92,8 @@ mod tests {
             let items: Vec<u64> = (0..count).collect();
             let squares: Vec<u64> = items.iter().map(|n| n * n).collect();
             assert_eq!(in_parallel(&items, |n| n * n), squares);
+            let roots = in_parallel(0..squares.len(), |n| squares[n].isqrt());
+            assert_eq!(roots, items);
         }
     }
 

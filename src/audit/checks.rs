@@ -63,8 +63,7 @@ impl<'a> Check<'a> {
 
 /// Checks every size of every row, in the order of rows, sizes and cabinets.
 pub(super) fn check_all<'a>(bench: &'a Bench<'_>, matching: &Matching) -> Vec<Check<'a>> {
-    let rows: Vec<usize> = (0..bench.rows.len()).collect();
-    let checked = in_parallel(&rows, |&index| {
+    let checked = in_parallel(0..bench.rows.len(), |index| {
         let cases = cases_of(bench, matching, index);
         let mut out = Vec::new();
         for (size, cell) in cells(bench.rows[index]).enumerate() {

@@ -183,8 +183,7 @@ fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
 
 /// Pieces near each other, of which no two have titles.
 fn by_gap(boxes: &[Rect<f64>], grid: &Grid, joiner: &mut Joiner) {
-    let numbers: Vec<usize> = (0..boxes.len()).collect();
-    let neighbours = in_parallel(&numbers, |&i| -> Vec<(f64, usize, usize)> {
+    let neighbours = in_parallel(0..boxes.len(), |i| -> Vec<(f64, usize, usize)> {
         let a = &boxes[i];
         let size = a.width().max(a.height());
         let reach = GAP * size;
@@ -233,8 +232,7 @@ fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
         let mut rows: Vec<(usize, (f64, f64, f64, f64))> =
             pieces.iter().map(|(i, r)| (*i, span(r))).collect();
         rows.sort_by(|p, q| p.1.2.total_cmp(&q.1.2).then(p.1.0.total_cmp(&q.1.0)));
-        let places: Vec<usize> = (0..rows.len()).collect();
-        let pairs = in_parallel(&places, |&at| {
+        let pairs = in_parallel(0..rows.len(), |at| {
             let (i, a) = &rows[at];
             let mut pairs = Vec::new();
             for (j, b) in rows.iter().skip(at + 1).take(16) {

@@ -495,7 +495,7 @@ pub(super) fn leave_out_strays(
     };
     let mut strays = 0;
     let mut bounds: Option<Rect<f64>> = None;
-    let mut kept = in_parallel(sketches, encloses).into_iter();
+    let mut kept = in_parallel(&*sketches, encloses).into_iter();
     sketches.retain(|s| {
         let keep = kept.next().unwrap_or(true);
         if !keep {

@@ -20,8 +20,7 @@ pub(super) fn print(page: &mut Page, report: &Report<'_>) {
         .set_width(WIDTH as u16)
         .force_no_tty()
         .set_header(["Cabinet", "", "", "Width", "Height", "Depth"]);
-    let numbers: Vec<usize> = (0..lines.len()).collect();
-    table.add_rows(in_parallel(&numbers, |&number| {
+    table.add_rows(in_parallel(0..lines.len(), |number| {
         let line = &lines[number];
         let before = number.checked_sub(1).map(|before| lines[before].cabinet);
         let again = before == Some(line.cabinet);
