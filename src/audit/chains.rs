@@ -10,11 +10,12 @@ use super::types::{Finding, FindingKind, MeasuredBetween};
 use super::words;
 use crate::length::{Length, Unit, parse};
 use crate::view::{View, ViewDimension, ViewId};
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, VecDeque};
 
-/// Points nearer than this share of the whole are one.
+/// Points nearer than this share of the whole are one, but for those a dimension stands
+/// between.
 const NEAR: f64 = 1e-3;
-/// Longest chain looked at.
-const MOST: usize = 24;
 
 /// A dimension with its figure.
 struct Figure<'a> {
@@ -42,23 +43,19 @@ pub(super) fn findings(bench: &Bench<'_>) -> Vec<Finding> {
 fn of_view(bench: &Bench<'_>, id: ViewId, view: &View, level: bool) -> Vec<Finding> {
     // None where the scale is not known.
     let told: Vec<String> = lies(bench, id).into_iter().map(|lie| lie.text).collect();
-    let figures: Vec<Figure<'_>> = view
+    let mut figures: Vec<Figure<'_>> = view
         .dimensions
         .iter()
         .filter(|dimension| dimension.level == Some(level))
         .filter_map(|dimension| figure(bench, dimension, level))
         .collect();
+    figures.sort_by(|a, b| {
+        let ends = a.from.total_cmp(&b.from).then(a.to.total_cmp(&b.to));
+        ends.then(a.text.cmp(b.text))
+    });
     let mut out = Vec::new();
-    for (place, total) in figures.iter().enumerate() {
-        let others: Vec<&Figure<'_>> = figures
-            .iter()
-            .enumerate()
-            .filter(|(other, figure)| {
-                *other != place && figure.to - figure.from < total.to - total.from
-            })
-            .map(|(_, figure)| figure)
-            .collect();
-        let Some(chain) = chain(total, &others).filter(|chain| chain.len() > 1) else {
+    for total in &figures {
+        let Some(chain) = chain(total, &figures) else {
             continue;
         };
         let lying = |figure: &Figure<'_>| told.iter().any(|text| text == figure.text);
@@ -120,29 +117,56 @@ fn figure<'a>(bench: &Bench<'_>, dimension: &'a ViewDimension, level: bool) -> O
 }
 
 /// The fewest dimensions that lie end to end from one point of the total to the other.
-fn chain<'a, 'b>(total: &Figure<'b>, others: &[&'a Figure<'b>]) -> Option<Vec<&'a Figure<'b>>> {
-    let near = NEAR * (total.to - total.from);
-    let mut ways: Vec<(f64, Vec<&Figure<'_>>)> = vec![(total.from, Vec::new())];
-    for _ in 0..MOST {
-        let mut next: Vec<(f64, Vec<&Figure<'_>>)> = Vec::new();
-        for (at, way) in &ways {
-            for figure in others {
-                let onward = (figure.from - at).abs() <= near && figure.to <= total.to + near;
-                let fresh = next.iter().all(|(end, _)| (end - figure.to).abs() > near);
-                if onward && figure.to > at + near && fresh {
-                    let mut way = way.clone();
-                    way.push(*figure);
-                    next.push((figure.to, way));
-                }
+fn chain<'a, 'b>(total: &Figure<'b>, figures: &'a [Figure<'b>]) -> Option<Vec<&'a Figure<'b>>> {
+    let whole = total.to - total.from;
+    let most = NEAR * whole;
+    let parts: Vec<&Figure<'_>> = figures
+        .iter()
+        .filter(|part| {
+            let own = part.to - part.from;
+            (NEAR * most..whole - 2.0 * most).contains(&own)
+                && part.from >= total.from - most
+                && part.to <= total.to + most
+        })
+        .collect();
+    let halves = parts.iter().map(|part| (part.to - part.from) / 2.0);
+    let near = halves.fold(most, f64::min);
+    // Points on one another get one number, from below upwards.
+    let ends = parts.iter().copied().chain([total]);
+    let mut places: Vec<f64> = ends.flat_map(|part| [part.from, part.to]).collect();
+    places.sort_by(f64::total_cmp);
+    let mut number = 0;
+    let numbered: Vec<usize> = std::iter::once(0)
+        .chain(places.windows(2).map(|pair| {
+            number += usize::from(pair[1] - pair[0] > near);
+            number
+        }))
+        .collect();
+    let point = |at: f64| numbered[places.partition_point(|place| *place < at)];
+    // What leads on from each point, and for each that was reached what led there.
+    let mut onward: BTreeMap<usize, Vec<(usize, &Figure<'_>)>> = BTreeMap::new();
+    for part in parts {
+        let leads = onward.entry(point(part.from)).or_default();
+        leads.push((point(part.to), part));
+    }
+    let (start, end) = (point(total.from), point(total.to));
+    let mut reached: BTreeMap<usize, (usize, &Figure<'_>)> = BTreeMap::new();
+    let mut next = VecDeque::from([start]);
+    while let Some(at) = next.pop_front() {
+        for (to, part) in onward.remove(&at).unwrap_or_default() {
+            if let Entry::Vacant(fresh) = reached.entry(to) {
+                fresh.insert((at, part));
+                next.push_back(to);
             }
         }
-        if let Some((_, way)) = next.iter().find(|(end, _)| (end - total.to).abs() <= near) {
-            return Some(way.clone());
-        }
-        if next.is_empty() {
-            return None;
-        }
-        ways = next;
     }
-    None
+    let mut way = Vec::new();
+    let mut at = end;
+    while at != start {
+        let (before, part) = *reached.get(&at)?;
+        way.push(part);
+        at = before;
+    }
+    way.reverse();
+    (way.len() > 1).then_some(way)
 }

@@ -195,22 +195,31 @@ fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<Place> {
             role_of.insert(&row.source, role);
         }
     }
-    // Twice the drawers each role makes, so that one side too many shows.
-    let makes = |role: Role, count: u32| match role {
-        Role::BoxSide => count,
-        _ => count * 2,
-    };
-    let mut tally: BTreeMap<u32, usize> = BTreeMap::new();
-    for (role, count) in &counts {
-        *tally.entry(makes(*role, *count)).or_default() += 1;
-    }
-    let most = tally.values().copied().max().unwrap_or(0);
-    let agreed: Vec<u32> = tally
+    // One word for the front and the back of a box may count for both.
+    let ways = [false, true]
         .into_iter()
-        .filter(|(_, votes)| *votes == most)
-        .map(|(drawers, _)| drawers)
-        .collect();
-    let [agreed] = agreed.as_slice() else {
+        .filter(|one_word| !one_word || !counts.contains_key(&Role::BoxBack));
+    // Twice the drawers each role makes, so that one side too many shows.
+    let makes = |one_word: bool| {
+        move |role: Role, count: u32| match role {
+            Role::BoxSide => count,
+            Role::BoxFront if one_word => count,
+            _ => count * 2,
+        }
+    };
+    let agreed = |one_word: bool| {
+        let mut tally: BTreeMap<u32, usize> = BTreeMap::new();
+        for (role, count) in &counts {
+            *tally.entry(makes(one_word)(*role, *count)).or_default() += 1;
+        }
+        let most = tally.values().copied().max()?;
+        let mut most_say = tally.into_iter().filter(|(_, votes)| *votes == most);
+        match (most_say.next(), most_say.next()) {
+            (Some((drawers, _)), None) => Some((drawers, makes(one_word))),
+            _ => None,
+        }
+    };
+    let Some((agreed, makes)) = ways.into_iter().find_map(agreed) else {
         return all();
     };
     let odd: Vec<&Cell> = check
@@ -220,7 +229,7 @@ fn blamed(bench: &Bench<'_>, check: &Check) -> Vec<Place> {
             role_of.get(&cell.source).is_none_or(|role| {
                 counts
                     .get(role)
-                    .is_none_or(|count| makes(*role, *count) != *agreed)
+                    .is_none_or(|count| makes(*role, *count) != agreed)
             })
         })
         .collect();

@@ -223,8 +223,10 @@ fn filling(
         let name = match (axis, upwards) {
             (Axis::High, false) => "what is under it",
             (Axis::High, true) => "what is over it",
-            (Axis::Across | Axis::Deep, false) => "what is before it",
-            (Axis::Across | Axis::Deep, true) => "what is behind it",
+            (Axis::Across, false) => "what is left of it",
+            (Axis::Across, true) => "what is right of it",
+            (Axis::Deep, false) => "what is before it",
+            (Axis::Deep, true) => "what is behind it",
         };
         (turned((end, outer)), name.to_owned())
     });

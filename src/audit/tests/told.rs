@@ -271,3 +271,18 @@ fn what_sizes_alone_do_not_decide_is_told() {
 fn what_rows_of_several_cabinets_share_is_told() {
     hold(include_str!("told/cabinets.txt"));
 }
+
+#[test]
+fn figures_typed_into_the_drawing_that_do_not_add_up_are_told() {
+    hold(include_str!("told/sums.txt"));
+}
+
+#[test]
+fn what_the_further_checks_say_is_told() {
+    hold(include_str!("told/further.txt"));
+}
+
+#[test]
+fn joints_that_may_be_hidden_without_a_sign_are_told() {
+    hold(include_str!("told/joints.txt"));
+}

@@ -53,7 +53,7 @@ pub(super) fn check(facts: &Desk<'_>, found: &mut Vec<Check>) {
                 )
                 .of([cabinet.id.as_str()])
                 .resting_on(stated.origin.clone())
-                .sizes(says, shows, tolerance),
+                .sizes(shows, says, tolerance),
             );
         }
     }

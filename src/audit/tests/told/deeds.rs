@@ -228,24 +228,26 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
             view.shows_hidden = false;
         }
     } else if let Some(written) = deed.strip_prefix("dimensions across ") {
-        // `0 10 '10', 10 22 '12' and 0 22 '23'`: ends and texts, nothing known of the scale.
+        // `0 to 10 as 10, 10 to 22 as 12 and 0 to 22 as 23`: ends and texts, nothing known
+        // of the scale.
         let mut of = view(ViewKind::Front);
         of.scale = Scale::Unknown {
             reason: "nothing tells it".to_owned(),
         };
-        for one in written.split(", ") {
-            let (between, text) = one.split_once(" as ").unwrap();
-            let (from, to) = ends(between);
-            of.dimensions.push(ViewDimension {
-                from: Coord { x: from, y: 0.0 },
-                to: Coord { x: to, y: 0.0 },
-                level: Some(true),
-                measured_mm: (to - from).abs(),
-                text: Some(text.to_owned()),
-                source: 0,
-            });
-        }
+        of.dimensions = dimensions(written, true, &ends);
         job.views.views = vec![view(ViewKind::Front), view(ViewKind::End), of];
+    } else if let Some((place, rest)) = deed
+        .strip_prefix("view ")
+        .and_then(|rest| rest.split_once(" is typed "))
+    {
+        // `view 0 is typed high 0 to 10 as 10`
+        let (along, written) = rest.split_once(' ').unwrap();
+        if job.views.views.is_empty() {
+            job.views.views = vec![view(ViewKind::Front), view(ViewKind::End)];
+        }
+        let level = axis(along) != Axis::High;
+        let of = &mut job.views.views[place.parse::<usize>().unwrap()];
+        of.dimensions.extend(dimensions(written, level, &ends));
     } else if let Some(what) = deed.strip_prefix("a view ") {
         if job.views.views.is_empty() {
             job.views.views = vec![view(ViewKind::Front), view(ViewKind::End)];
@@ -320,6 +322,27 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
     } else {
         panic!("nothing is done by '{deed}'");
     }
+}
+
+/// Dimensions by their ends and texts.
+fn dimensions(written: &str, level: bool, ends: &dyn Fn(&str) -> (f64, f64)) -> Vec<ViewDimension> {
+    let one = |one: &str| {
+        let (between, text) = one.split_once(" as ").unwrap();
+        let (from, to) = ends(between);
+        let at = |along: f64| match level {
+            true => Coord { x: along, y: 0.0 },
+            false => Coord { x: 0.0, y: along },
+        };
+        ViewDimension {
+            from: at(from),
+            to: at(to),
+            level: Some(level),
+            measured_mm: (to - from).abs(),
+            text: Some(text.to_owned()),
+            source: 0,
+        }
+    };
+    written.split(", ").map(one).collect()
 }
 
 /// A cell that the list's reader could make nothing of.
