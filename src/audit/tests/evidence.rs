@@ -293,6 +293,27 @@ fn a_cabinet_drawn_twice_is_one_where_only_noise_differs() {
     }
 }
 
+/// Of what is drawn in one of two places only, nobody knows whether they are alike.
+#[test]
+fn a_cabinet_drawn_again_with_less_of_it_may_be_another() {
+    for place in 0..3 {
+        let mut again = base("B36", 36.0, 34.5);
+        let unknown = Measured::Unknown {
+            reason: "no end view".to_owned(),
+        };
+        match place {
+            0 => again.overall.depth = unknown,
+            1 => again.interior.depth = unknown,
+            _ => part(&mut again, Role::Bottom).deep = None,
+        }
+        let mut job = base_job(BASE_LIST);
+        job.cabinets.push(again);
+        let audit = run(&job);
+        let open = |entry: &Covered| entry.bin == Bin::Unchecked;
+        assert!(audit.coverage.iter().all(open), "{place}");
+    }
+}
+
 #[test]
 fn unread_cells_and_unknown_parts_are_not_checked() {
     let mut job = base_job(&format!("{BASE_LIST}B36,Whatnot,1,3,4,5\n"));

@@ -2,7 +2,7 @@
 
 use crate::audit::trial::*;
 use crate::audit::{Job, OlderCabinet};
-use crate::cabinet::{DrawnPart, MeasuredCabinet, Uncounted};
+use crate::cabinet::{DrawnPart, MeasuredCabinet, Style, Uncounted};
 use crate::construction::JobFile;
 use crate::construction::untitled::Untitled;
 use crate::cutlist::{Grain, Hand, Per, Problem, RowSource, SizeKind};
@@ -209,6 +209,37 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
         copy.name = name.to_owned();
         copy.role = role(of).unwrap_or(copy.role);
         job.cabinets[0].parts.push(copy);
+    } else if let Some(rest) = deed.strip_prefix("the ")
+        && let Some((name, rest)) = rest.split_once(" is open ")
+    {
+        // `the upper opening is open across from 1 to 2`
+        let (along, between) = rest.split_once(" from ").unwrap();
+        for opening in job.cabinets.iter_mut().flat_map(|of| &mut of.openings) {
+            if opening.name == name {
+                let span = match axis(along) {
+                    Axis::High => &mut opening.high,
+                    _ => &mut opening.across,
+                };
+                let span = span.as_mut().unwrap();
+                (span.lo.at, span.hi.at) = ends(between);
+            }
+        }
+    } else if let Some(rest) = deed.strip_prefix("a drawing of ") {
+        // `a drawing of Lower bottom, a bottom, 34 by 23`
+        let (name, rest) = rest.split_once(", a ").unwrap();
+        let (of, by) = rest.split_once(", ").unwrap();
+        let (length, width) = by.split_once(" by ").unwrap();
+        let mut maker = Maker::new(
+            "alone",
+            1.0,
+            Style::Frameless,
+            [1.0; 3],
+            [(0.0, 1.0), (0.0, 1.0), (0.0, 1.0)],
+        );
+        let sizes = [(0.0, mm(length)), (0.0, 1.0), (0.0, mm(width))];
+        let part = maker.part(role(of).unwrap(), name, sizes[0], sizes[1], sizes[2]);
+        (part.flat, part.deep) = (true, None);
+        job.cabinets[0].parts.push(part.clone());
     } else if let Some((what, why)) = deed.split_once(" may be more: ") {
         uncounted(job, what, why, false);
     } else if let Some((what, why)) = deed.split_once(" may be more or fewer: ") {
