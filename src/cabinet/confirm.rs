@@ -45,7 +45,7 @@ pub(super) fn plans(placed: &mut [Placed], fronts: &[(ViewId, Grid)]) {
 
 /// True when an end or a section shows stretchers at the front and at the rear, and no
 /// top: from above the sides are seen between them.
-fn open_above(side: &SideReading) -> bool {
+pub(super) fn open_above(side: &SideReading) -> bool {
     let of = |role: Role| side.parts.iter().filter(move |part| part.role == role);
     of(Role::Stretcher).count() >= 2 && of(Role::Top).next().is_none()
 }

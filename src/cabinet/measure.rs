@@ -7,9 +7,9 @@ use super::placed::{Placed, Reading, Turned};
 use super::posts::Posts;
 use super::reading::same_range;
 use super::{
-    DrawnPart, MeasuredCabinet, Style, Uncounted, base, between, boxes, confirm, edges, flank,
-    flanked, flats, join, known, meets, members, named, openings, orient, sizes, toe_openings,
-    tops, twins, whole,
+    DrawnPart, MeasuredCabinet, Sizes, Style, Uncounted, base, between, boxes, confirm, edges,
+    flank, flanked, flats, join, known, meets, members, named, openings, orient, sizes,
+    toe_openings, tops, twins, unread, whole,
 };
 use crate::linework::SNAP_MM;
 use crate::plain::in_parallel;
@@ -169,6 +169,10 @@ fn read_all(id: &str, ids: &[ViewId], views: &[View], frameless: bool) -> (Measu
         whole::complete(placed, &grids, parts);
         toe_openings::of_no_depth(parts);
     });
+    if let Some(reason) = unread::reason(ids, views).filter(|_| placed.is_empty()) {
+        cabinet.overall = Sizes::unknown(reason);
+        cabinet.interior = Sizes::unknown(reason);
+    }
     flanks.add_to(&mut cabinet, &placed);
     cabinet.parts.extend(flat);
     (cabinet, again)
@@ -430,7 +434,7 @@ fn covered_plans(placed: &mut Vec<Placed>) {
 /// high and not as high, and for a plan as high as they are wide: its sheet is turned.
 /// So is a sheet on which they have their widths in common and not their heights, or
 /// a plan its height with the fronts and not its width.
-fn lies_on_its_side(view: &View, ids: &[ViewId], views: &[View]) -> bool {
+pub(super) fn lies_on_its_side(view: &View, ids: &[ViewId], views: &[View]) -> bool {
     let near = |a: f64, b: f64| (a - b).abs() <= SNAP_MM;
     let (wide, high) = (view.extents.width(), view.extents.height());
     let of = |kinds: &[ViewKind]| -> Vec<(f64, f64)> {

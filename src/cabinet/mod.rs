@@ -44,6 +44,7 @@ mod tests;
 mod toe_openings;
 mod tops;
 mod twins;
+mod unread;
 mod whole;
 
 use crate::length::Length;
@@ -171,6 +172,20 @@ pub struct Sizes {
     pub width: Measured,
     pub height: Measured,
     pub depth: Measured,
+}
+
+impl Sizes {
+    /// Three sizes unknown for one reason.
+    fn unknown(reason: &str) -> Self {
+        let size = || Measured::Unknown {
+            reason: reason.to_owned(),
+        };
+        Self {
+            width: size(),
+            height: size(),
+            depth: size(),
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

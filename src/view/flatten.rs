@@ -450,7 +450,7 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
         .texts
         .iter()
         .any(|t| t.text.chars().filter(|c| c.is_alphabetic()).count() >= 2);
-    if !wordy && plane == Plane::Xy {
+    if !wordy && !names_alone(sheet, &votes) && plane == Plane::Xy {
         let sizes = sheet.dimensions.iter().filter_map(|d| d.drawn_turn);
         for quarter in sizes.filter_map(quarter_of) {
             votes[quarter] += 1.0;
@@ -479,6 +479,15 @@ fn upright(sheet: &Sheet, plane: Plane, strokes: &[Stroke]) -> (f64, u8, Option<
         )
     });
     (lean, quarters, turned)
+}
+
+/// True when names of a letter and a number are all that is written, more than one, and
+/// all one way: titles are written along the foot of the sheet.
+fn names_alone(sheet: &Sheet, votes: &[f64; 4]) -> bool {
+    let named = |text: &str| text.trim().starts_with(char::is_alphabetic);
+    let one_way = votes.iter().filter(|vote| **vote > 0.0).count() == 1;
+    let names = sheet.texts.iter().filter(|text| named(&text.text)).count();
+    one_way && sheet.dimensions.is_empty() && names >= 2 && names == sheet.texts.len()
 }
 
 /// A rotation whose quarter turns are exact.

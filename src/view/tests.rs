@@ -441,3 +441,34 @@ fn a_header_that_another_sheet_belies_is_not_taken_alone() {
     };
     assert!(reason.contains("in B1 FRONT.dxf the dimensions show another"));
 }
+
+#[test]
+fn names_alone_turn_a_sheet_when_all_of_them_read_one_way() {
+    let of = |draft: Draft| {
+        let reading = find(&[draft.sheet()], &names(&["B1", "B2"]));
+        reading.views.iter().map(size).collect::<Vec<_>>()
+    };
+    let one = || {
+        let draft = Draft::new("glaze room.dxf").units(4);
+        draft
+            .case(0.0, 0.0, 600.0, 720.0, 18.0)
+            .text("B1", 270.0, -80.0, 40.0)
+    };
+    let two = || {
+        one()
+            .case(900.0, 0.0, 500.0, 720.0, 18.0)
+            .text("B2", 1130.0, -80.0, 40.0)
+    };
+    let close = |found: &[(f64, f64)], right: &[(f64, f64)]| {
+        let near = |(a, b): (&(f64, f64), &(f64, f64))| {
+            (a.0 - b.0).abs() < 1e-6 && (a.1 - b.1).abs() < 1e-6
+        };
+        found.len() == right.len() && found.iter().zip(right).all(near)
+    };
+    let upright = [(600.0, 720.0), (500.0, 720.0)];
+    assert!(close(&of(two()), &upright));
+    assert!(close(&of(two().turned(90.0)), &upright));
+    assert!(close(&of(two().turned(-90.0)), &upright));
+    // One name may be written upright for want of room.
+    assert!(close(&of(one().turned(90.0)), &[(720.0, 600.0)]));
+}

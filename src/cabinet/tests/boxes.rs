@@ -9,6 +9,11 @@ pub(super) type Box = (f64, f64, f64, f64);
 
 /// A view of seen rectangles and hidden ones; `cue` where the two are told apart.
 pub(super) fn grid(seen: &[Box], hidden: &[Box], cue: bool) -> Grid {
+    Grid::new(&clean(&segments(seen, hidden), SNAP_MM), cue)
+}
+
+/// The edges of seen rectangles and of hidden ones.
+pub(super) fn segments(seen: &[Box], hidden: &[Box]) -> Vec<RawSegment> {
     let mut segments = Vec::new();
     let all = seen.iter().map(|b| (b, false));
     for ((x0, x1, y0, y1), hidden) in all.chain(hidden.iter().map(|b| (b, true))) {
@@ -23,5 +28,5 @@ pub(super) fn grid(seen: &[Box], hidden: &[Box], cue: bool) -> Grid {
             });
         }
     }
-    Grid::new(&clean(&segments, SNAP_MM), cue)
+    segments
 }

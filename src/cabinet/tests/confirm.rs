@@ -2,9 +2,10 @@
 //! are those of ordinary cases in millimetres (common practice, no source).
 
 use super::boxes::{self, Box};
-use crate::cabinet::confirm::draws;
+use crate::cabinet::confirm::{draws, open_above};
 use crate::cabinet::grid::Grid;
 use crate::cabinet::reading::Range;
+use crate::cabinet::side;
 
 /// A door front 800 wide and 720 high over feet 100 high, sides 18 thick.
 const DOORS: [Box; 2] = [(2.0, 399.0, 102.0, 718.0), (401.0, 798.0, 102.0, 718.0)];
@@ -53,4 +54,21 @@ fn hidden_faces_behind_the_doors_show_the_sides() {
     // Where hidden edges look like any other nothing tells them from doors'.
     let plain = boxes::grid(&[&seen[..], &SIDES, &[back]].concat(), &[], false);
     assert!(!draws(&plain, 800.0, OF_SIDES));
+}
+
+#[test]
+fn stretchers_without_a_top_leave_the_sides_to_be_seen_from_above() {
+    // A section 560 deep: the case, its bottom, and what is at the top.
+    let section = |top: &[Box]| {
+        let case = [
+            (0.0, 560.0, 0.0, 720.0),
+            (0.0, 552.0, 0.0, 18.0),
+            (552.0, 560.0, 0.0, 720.0),
+        ];
+        let grid = boxes::grid(&[&case[..], top].concat(), &[], false);
+        side::read(&grid, true, false).unwrap()
+    };
+    let stretchers = [(0.0, 100.0, 702.0, 720.0), (452.0, 552.0, 702.0, 720.0)];
+    assert!(open_above(&section(&stretchers)));
+    assert!(!open_above(&section(&[(0.0, 552.0, 702.0, 720.0)])));
 }

@@ -11,4 +11,5 @@ mod random;
 mod shop;
 mod truth;
 mod under_top;
+mod unread;
 mod whole;
