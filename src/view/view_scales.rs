@@ -136,11 +136,13 @@ pub(super) fn scales_by_list(sheets: &[Sheet], hints: &Hints, pages: &mut [Page]
     for (index, (sheet, page)) in sheets.iter().zip(pages.iter()).enumerate() {
         let open = |sketch: &Sketch| matches!(sketch.scale, Scale::Unknown { .. });
         let told = !page.flat.texts.is_empty();
-        if told && !page.sketches.is_empty() && page.sketches.iter().all(open) {
-            if let Some(key) = alike(sheet, page) {
-                let cabinets = named(page.sketches.iter());
-                groups.entry((key, cabinets)).or_default().push(index);
-            }
+        if told
+            && !page.sketches.is_empty()
+            && page.sketches.iter().all(open)
+            && let Some(key) = alike(sheet, page)
+        {
+            let cabinets = named(page.sketches.iter());
+            groups.entry((key, cabinets)).or_default().push(index);
         }
     }
     for ((_, cabinets), group) in groups {
