@@ -106,6 +106,8 @@ impl Rules {
                     && !upper.contains(&Some(false))
                     && !drawn(Role::BaseRail)
                     && !drawn(Role::BaseEnd)
+                    && (ends_inside(Role::ToeKick) == Some(true)
+                        || self.told_what_it_stands_on(cabinet))
             }
             // A back that stands in from the rear leaves the rear to the sides.
             Guard::BackInsideSides => {
@@ -115,6 +117,17 @@ impl Rules {
             }
             Guard::Frame => self.style(cabinet) == Style::FaceFrame && drawn(Role::Stile),
         }
+    }
+
+    /// Whether the drawing, or the job file, tells what the sides stand on. A front alone
+    /// may show the rail of a base as it shows a toe kick; the bottom high up tells only
+    /// that there is one of the two.
+    fn told_what_it_stands_on(&self, cabinet: &MeasuredCabinet) -> bool {
+        let named = |name: &str| cabinet.named.iter().any(|size| size.name == name);
+        Scope::new(self, cabinet).has_no_toe()
+            || named("case.height")
+            || named("base.height")
+            || self.given(cabinet, "side").is_some()
     }
 
     /// Where in the cabinet a relation applies, with how many fronts to an opening.

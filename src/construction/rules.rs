@@ -264,7 +264,7 @@ impl Rules {
     }
 
     /// The answer the job file gives, itself or through a preset.
-    fn given(&self, cabinet: &MeasuredCabinet, key: &str) -> Option<Answer> {
+    pub(super) fn given(&self, cabinet: &MeasuredCabinet, key: &str) -> Option<Answer> {
         self.settings(cabinet).find_map(|settings| {
             settings.answers.get(key).cloned().or_else(|| {
                 let (preset, _) = settings.preset.as_ref()?;

@@ -26,7 +26,8 @@ pub enum Ground {
 /// What the drawing must show for a relation to hold without being told.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Guard {
-    /// Top or stretchers are drawn ending at the sides, and no base is drawn.
+    /// Top or stretchers are drawn ending at the sides, and what these stand on is no
+    /// base.
     SidesRunThrough,
     /// The back is drawn ending at or in the sides.
     BackInsideSides,
@@ -40,7 +41,8 @@ impl Guard {
         match self {
             Guard::SidesRunThrough => {
                 "by the drawing alone, where bottom and top or stretchers are drawn ending at the \
-                 sides and no base is drawn"
+                 sides, no base is drawn, and an end, a section, the bottom low down or a toe kick \
+                 between the sides tells that there is none"
             }
             Guard::BackInsideSides => {
                 "by the drawing alone, where the back is drawn ending at or in the sides"

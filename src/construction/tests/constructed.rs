@@ -303,7 +303,8 @@ fn sides_follow_from_drawn_geometry() {
         )
     };
     let rules = Rules::default();
-    let between = open().part(Role::Top, Axis::Across, "3/4", "23 1/4");
+    let standing = || open().part(Role::Top, Axis::Across, "3/4", "23 1/4");
+    let between = standing().part(Role::Bottom, Axis::High, "0", "3/4");
     let size_of_side = PartSize {
         role: Role::Side,
         axis: Axis::High,
@@ -319,6 +320,18 @@ fn sides_follow_from_drawn_geometry() {
             name: DRAWN_GEOMETRY.to_owned()
         }
     );
+    // The bottom high up: the sides may stand on a base, unless an end shows none, a toe
+    // kick stands between them, or the shop says so.
+    let high = || standing().part(Role::Bottom, Axis::High, "4", "4 3/4");
+    let sides = |drawn: &Drawn| rules.expect(&drawn.cabinet, size_of_side).len();
+    assert_eq!(sides(&high()), 0);
+    assert_eq!(sides(&high().named("case.height", "30")), 1);
+    let kick = |from, to| high().part(Role::ToeKick, Axis::Across, from, to);
+    assert_eq!(sides(&kick("3/4", "23 1/4")), 1);
+    assert_eq!(sides(&kick("0", "24")), 0);
+    let mut to_floor = Rules::default();
+    answer(&mut to_floor, "side", "to-floor");
+    assert_eq!(to_floor.expect(&high().cabinet, size_of_side).len(), 1);
     // A top over the sides, or none drawn: nothing follows.
     let over = open().part(Role::Top, Axis::Across, "0", "24");
     assert_eq!(rules.expect(&over.cabinet, size_of_side), []);
