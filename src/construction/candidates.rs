@@ -125,8 +125,8 @@ impl Rules {
     fn told_what_it_stands_on(&self, cabinet: &MeasuredCabinet) -> bool {
         let named = |name: &str| cabinet.named.iter().any(|size| size.name == name);
         Scope::new(self, cabinet).has_no_toe()
-            || named("case.height")
-            || named("base.height")
+            // An end or a section was read.
+            || ["case.height", "base.height", "toe.height"].into_iter().any(named)
             || self.given(cabinet, "side").is_some()
     }
 
