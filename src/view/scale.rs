@@ -170,7 +170,27 @@ impl Facts<'_> {
             Scale::Unknown { reason } => self
                 .by_list(claim.as_ref(), trusted, &mut conflicts)
                 .unwrap_or(Scale::Unknown { reason }),
-            known => known,
+            // A header that nothing bears out says little against the whole list.
+            Scale::Known {
+                mm_per_unit,
+                evidence,
+            } => {
+                let mut said = Vec::new();
+                let weak = trusted.is_none()
+                    && claim.as_ref().is_some_and(|claim| !claim.sure)
+                    && self.belief(mm_per_unit) != Belief::Good;
+                let listed = weak.then(|| self.by_list(claim.as_ref(), None, &mut said));
+                match listed.flatten() {
+                    Some(Scale::Known {
+                        mm_per_unit: mm,
+                        evidence,
+                    }) if (mm / mm_per_unit - 1.0).abs() > 1e-6 => {
+                        conflicts.extend(said);
+                        self.known(mm, evidence)
+                    }
+                    _ => self.known(mm_per_unit, evidence),
+                }
+            }
         };
         Verdict { scale, conflicts }
     }

@@ -412,6 +412,21 @@ fn a_header_that_the_sizes_of_the_list_speak_against_is_said() {
 }
 
 #[test]
+fn a_header_that_no_stock_bears_out_gives_way_to_the_sizes_of_the_list() {
+    // Sixty inches by eighty could be a cabinet's, of boards that no sheet comes in.
+    let read = |sizes: &[f64], unit: i64| {
+        let reading = silent(sizes, |draft| {
+            draft.units(unit).text("GLAZE ROOM", 10.0, -6.0, 2.0)
+        });
+        (mm(&reading.views[0]), reading.conflicts.len())
+    };
+    assert_eq!(read(&[], 1), (25.4, 0));
+    assert_eq!(read(&LISTED[..5], 1), (25.4, 0));
+    assert_eq!(read(&LISTED, 1), (10.0, 1));
+    assert_eq!(read(&LISTED, 5), (10.0, 0));
+}
+
+#[test]
 fn a_header_that_another_sheet_belies_is_not_taken_alone() {
     let front = || {
         Draft::new("B1 FRONT.dxf")
