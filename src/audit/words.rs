@@ -65,6 +65,11 @@ fn inches(length: Length) -> String {
 }
 
 fn decimal(value: f64, places: usize) -> String {
+    // Whole numbers, which most are, are printed many times faster as such.
+    const EXACT: f64 = 9e15;
+    if value.fract() == 0.0 && value.abs() < EXACT {
+        return (value as i64).to_string();
+    }
     let text = format!("{value:.places$}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" || text.is_empty() {
@@ -195,6 +200,23 @@ mod tests {
         };
         assert_eq!(show.size(inch(276)), "876.3 mm");
         assert_eq!(show.size(Length::from_mm(564.0).unwrap()), "564 mm");
+    }
+
+    #[test]
+    fn decimals_end_where_nothing_follows() {
+        let printed =
+            [564.0, -564.0, 0.0, -0.0, -0.001, 564.25, 564.999, 1e16].map(|v| decimal(v, 2));
+        let as_figures = [
+            "564",
+            "-564",
+            "0",
+            "0",
+            "0",
+            "564.25",
+            "565",
+            "10000000000000000",
+        ];
+        assert_eq!(printed, as_figures);
     }
 
     #[test]
