@@ -90,16 +90,28 @@ fn one_of(
         let mut between = longest.iter().filter(even);
         between.next().filter(|_| between.next().is_none())
     };
+    // How near to there an inner face is drawn.
+    let off = |x: f64| {
+        let faces = uprights.iter().filter(|u| 2.0 * u.covered >= most);
+        let off = faces.map(|u| (u.x - x).abs()).fold(f64::INFINITY, f64::min);
+        (off <= near).then_some(off)
+    };
+    // Sides of two boards: each as thick as the one at the other end of its cabinet.
+    let own_boards = |a: f64, b: f64| {
+        let is_seam = |x: &&f64| {
+            let (own, other) = (**x - a, b - **x);
+            own > near
+                && other > near
+                && off(from + own).is_some()
+                && to.iter().any(|to| off(to - other).is_some())
+        };
+        let mut between = longest.iter().filter(is_seam);
+        between.next().filter(|_| between.next().is_none())
+    };
     match longest.as_slice() {
         // Between them stands, beside the seam, the case set back behind its frame.
-        [a, .., b] if let Some(seam) = midway(*a, *b) => Some(*seam),
+        [a, .., b] if let Some(seam) = midway(*a, *b).or_else(|| own_boards(*a, *b)) => Some(*seam),
         [a, .., b] => {
-            // How near to there an inner face is drawn.
-            let off = |x: f64| {
-                let faces = uprights.iter().filter(|u| 2.0 * u.covered >= most);
-                let off = faces.map(|u| (u.x - x).abs()).fold(f64::INFINITY, f64::min);
-                (off <= near).then_some(off)
-            };
             let before = off(from + (b - a));
             let after = to.iter().filter_map(|to| off(to - (b - a)));
             let after = after.reduce(f64::min).unwrap_or(f64::INFINITY);
@@ -261,6 +273,9 @@ mod tests {
         assert_eq!(seam(&[382.0, 400.0, 418.0], &[]), Some(400.0));
         // Beside it the case of one, set back behind its frame.
         assert_eq!(seam(&[382.0, 396.8, 400.0, 418.0], &[]), Some(400.0));
+        // Of two boards, each as thick as that at the other end of its cabinet.
+        assert_eq!(seam(&[382.0, 400.0, 416.0], &[18.0, 984.0]), Some(400.0));
+        assert_eq!(seam(&[384.0, 400.0, 418.0], &[16.0, 982.0]), Some(400.0));
     }
 
     #[test]
