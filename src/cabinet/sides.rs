@@ -120,6 +120,10 @@ pub(super) fn find(
     if stands {
         keep(&mut pairs, |p| reaches_floor(grid, reading, p.0));
     }
+    pairs.retain(|p| !narrower_feet(grid, reading, *p));
+    if pairs.is_empty() {
+        return Err(unseen(true));
+    }
     if let (true, Some(board)) = (pairs.len() > 1, known.bottom) {
         // Sides and bottom are of one stock.
         keep(&mut pairs, |p| near(p.1 - p.0, board.1 - board.0));
@@ -147,6 +151,28 @@ pub(super) fn find(
         [one] => Ok(offset(*one)),
         _ => Err(unclear()),
     }
+}
+
+/// Least that a stile is wider than the side behind it.
+const WIDER: f64 = 3.0;
+
+/// True when a strip at the left end (from the left outline) ends above the floor, and the
+/// foot of a thinner board is seen below it: that is the side, and the strip the stile
+/// before it.
+pub(super) fn narrower_feet(grid: &Grid, reading: &FrontReading, (outer, inner): Range) -> bool {
+    if reading.low - reading.floor < 20.0 || reaches_floor(grid, reading, inner) {
+        return false;
+    }
+    let (from, to) = (reading.left + outer - GAP, reading.left + inner + GAP);
+    let lines = grid.range(Dir::Upright, from, to).map(|i| &grid.up[i]);
+    let feet: Vec<f64> = lines
+        .filter(|track| track.covers_seen(reading.floor, reading.low))
+        .map(|track| track.at)
+        .collect();
+    feet.windows(2).any(|pair| {
+        let thick = pair[1] - pair[0];
+        thick >= SIDE.0 && thick <= inner - outer - WIDER
+    })
 }
 
 /// Keeps what passes, unless nothing does.

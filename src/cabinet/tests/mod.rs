@@ -4,6 +4,7 @@ mod beside;
 mod boxes;
 mod confirm;
 mod cut_plan;
+mod feet;
 mod front_faces;
 mod model;
 mod posts;
