@@ -485,12 +485,7 @@ fn relied_on(bench: &Bench<'_>, check: &Check<'_>, want: Want<'_>) -> String {
                     rule.relation()
                 )
             } else {
-                format!(
-                    "{} = {} ({})",
-                    rule.relation(),
-                    rule.worked(),
-                    origin(&rule.origin)
-                )
+                format!("{} ({})", rule.equation(), origin(&rule.origin))
             }
         }
         (Some(_), _) => format!(
@@ -498,14 +493,7 @@ fn relied_on(bench: &Bench<'_>, check: &Check<'_>, want: Want<'_>) -> String {
             bench.show.size(want.value),
             axis_word(check.axis)
         ),
-        (None, Some(rule)) => {
-            format!(
-                "{} = {} ({})",
-                rule.relation(),
-                rule.worked(),
-                origin(&rule.origin)
-            )
-        }
+        (None, Some(rule)) => format!("{} ({})", rule.equation(), origin(&rule.origin)),
         (None, None) => "nothing".to_owned(),
     }
 }

@@ -126,12 +126,7 @@ fn size_finding(ground: &Ground<'_>, group: &Group, check: &Check<'_>) -> Option
     finding.tolerance = Some(check.tolerance);
     finding.row = Some(bench.row_size(row, cell));
     finding.measured = want.span.map(between);
-    finding.relation = want.rule.map(|rule| {
-        (
-            format!("{} = {}", rule.relation(), rule.worked()),
-            rule.origin.clone(),
-        )
-    });
+    finding.relation = want.rule.map(|rule| (rule.equation(), rule.origin.clone()));
     debug_assert!(!group.members.is_empty());
     Some(finding)
 }
@@ -444,7 +439,7 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
     }
     found
         .into_iter()
-        .filter_map(|((origin, relation, off), (cabinets, check))| {
+        .filter_map(|((origin, _, off), (cabinets, check))| {
             let want = check.want?;
             let rule = want.contradicted?;
             let part = check.part.map_or("part", |part| part.name.as_str());
@@ -452,11 +447,11 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
             in_cabinets(&mut finding, cabinets);
             let others = finding.cabinets.len() - 1;
             finding.message = format!(
-                "the {origin} makes the {part} of {} {} {} ({relation} = {}); it is drawn {}{}",
+                "the {origin} makes the {part} of {} {} {} ({}); it is drawn {}{}",
                 finding.cabinet.clone().unwrap_or_default(),
                 bench.show.size(rule.value),
                 axis_word(check.axis),
-                rule.worked(),
+                rule.equation(),
                 bench.show.size(want.value),
                 match others {
                     0 => String::new(),
@@ -468,10 +463,7 @@ fn contradicted_rules(bench: &Bench<'_>, checks: &[Check<'_>]) -> Vec<Finding> {
             finding.difference = Some(off);
             finding.tolerance = Some(check.tolerance);
             finding.measured = want.span.map(between);
-            finding.relation = Some((
-                format!("{} = {}", rule.relation(), rule.worked()),
-                rule.origin.clone(),
-            ));
+            finding.relation = Some((rule.equation(), rule.origin.clone()));
             Some(finding)
         })
         .collect()

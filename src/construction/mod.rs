@@ -109,16 +109,18 @@ impl Expected<'_> {
             .unwrap_or_default()
     }
 
-    /// With this cabinet's numbers: "34 in + 2 × 1/4 in = 34 1/2 in".
-    pub fn worked(&self) -> String {
+    /// The relation, and what it comes to with this cabinet's numbers: "interior width +
+    /// 2 × groove depth = 34 in + 2 × 1/4 in = 34 1/2 in".
+    pub fn equation(&self) -> String {
         let Some(worked) = self.in_words() else {
             return String::new();
         };
+        let equation = format!("{} = {}", worked.relation, worked.numbers);
         if worked.numbers == print(worked.value, self.notation) {
-            return worked.numbers;
+            return equation;
         }
         let value = print(Ratio::ticks(self.value), self.notation);
-        format!("{} = {value}", worked.numbers)
+        format!("{equation} = {value}")
     }
 
     /// Names and lengths of the sizes and parameters used, and where they came from.

@@ -297,7 +297,7 @@ impl Rules {
         Some(weakest)
     }
 
-    fn length_of(&self, known: Value) -> Option<Length> {
+    pub(super) fn length_of(&self, known: Value) -> Option<Length> {
         if known.is_length {
             known.value.to_length()
         } else {

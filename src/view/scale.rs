@@ -35,7 +35,7 @@ fn word(unit: Unit) -> &'static str {
     }
 }
 
-const UNITS: [Unit; 5] = [
+pub(super) const UNITS: [Unit; 5] = [
     Unit::Millimetre,
     Unit::Inch,
     Unit::Centimetre,

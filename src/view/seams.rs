@@ -85,11 +85,11 @@ fn one_of(
         .filter(|u| u.covered >= most - 2.0 * near)
         .map(|u| u.x)
         .collect();
-    let midway = |a: f64, b: f64| {
-        let even = |x: &&f64| ((**x - a) - (b - **x)).abs() <= 2.0 * near;
-        let mut between = longest.iter().filter(even);
+    let the_one = |fits: &dyn Fn(f64) -> bool| {
+        let mut between = longest.iter().copied().filter(|x| fits(*x));
         between.next().filter(|_| between.next().is_none())
     };
+    let midway = |a: f64, b: f64| the_one(&|x| ((x - a) - (b - x)).abs() <= 2.0 * near);
     // How near to there an inner face is drawn.
     let off = |x: f64| {
         let faces = uprights.iter().filter(|u| 2.0 * u.covered >= most);
@@ -98,19 +98,17 @@ fn one_of(
     };
     // Sides of two boards: each as thick as the one at the other end of its cabinet.
     let own_boards = |a: f64, b: f64| {
-        let is_seam = |x: &&f64| {
-            let (own, other) = (**x - a, b - **x);
+        the_one(&|x| {
+            let (own, other) = (x - a, b - x);
             own > near
                 && other > near
                 && off(from + own).is_some()
                 && to.iter().any(|to| off(to - other).is_some())
-        };
-        let mut between = longest.iter().filter(is_seam);
-        between.next().filter(|_| between.next().is_none())
+        })
     };
     match longest.as_slice() {
         // Between them stands, beside the seam, the case set back behind its frame.
-        [a, .., b] if let Some(seam) = midway(*a, *b).or_else(|| own_boards(*a, *b)) => Some(*seam),
+        [a, .., b] if let Some(seam) = midway(*a, *b).or_else(|| own_boards(*a, *b)) => Some(seam),
         [a, .., b] => {
             let before = off(from + (b - a));
             let after = to.iter().filter_map(|to| off(to - (b - a)));

@@ -11,7 +11,6 @@ use super::titles::Placed;
 use super::witness::{Witness, agreements};
 use super::{Hints, Scale};
 use crate::drawing::Sheet;
-use crate::length::Unit;
 use crate::plain::{file_name, in_parallel};
 use geo::Rect;
 use std::collections::BTreeMap;
@@ -265,15 +264,8 @@ pub(super) fn doubt_headers(sheets: &[Sheet], pages: &mut [Page]) {
 /// True when what a dimension shows is, in some unit, what is drawn at full size in a unit
 /// of `mm`.
 fn bears_out(witness: &Witness, mm: f64) -> bool {
-    let units = [
-        Unit::Inch,
-        Unit::Foot,
-        Unit::Millimetre,
-        Unit::Centimetre,
-        Unit::Metre,
-    ];
     let near = witness.spread().max(1e-3);
-    units
+    scale::UNITS
         .iter()
         .any(|unit| (witness.ratio() * unit.mm() / mm - 1.0).abs() <= near)
 }

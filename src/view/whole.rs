@@ -216,7 +216,8 @@ fn apart(number: u32) -> u64 {
 fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<Vec<End>> {
     let hasher = FixedState::default();
     let parts = Parts::of(strokes);
-    let count = 1 << heap_bits(strokes.len());
+    let bits = heap_bits(strokes.len());
+    let count = 1 << bits;
     let into_heaps = |(first, share): (usize, &[Stroke])| {
         let mut heaps: Vec<Vec<End>> = vec![Vec::new(); count];
         for (index, stroke) in share.iter().enumerate() {
@@ -228,7 +229,7 @@ fn ends(strokes: &[Stroke], pen: impl Fn(&Stroke) -> Option<u32> + Sync) -> Vec<
             {
                 let part = parts.number(at);
                 let end = End::new(part | here >> (2 * PART_BITS), there as u32 ^ pen, number);
-                heaps[(part >> (64 - heap_bits(strokes.len()))) as usize].push(end);
+                heaps[(part >> (64 - bits)) as usize].push(end);
             }
         }
         heaps

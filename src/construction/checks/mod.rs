@@ -371,19 +371,8 @@ impl<'a> Desk<'a> {
 
     /// A size stated for a run or stack.
     fn free(&self, stated: &Stated) -> Option<Length> {
-        let worked = super::expression::work_out(
-            &stated.expr,
-            self.rules.units,
-            &mut |_| Err::<super::expression::Value, ()>(()),
-            &|_| String::new(),
-        )
-        .ok()?;
-        if worked.is_length {
-            worked.value.to_length()
-        } else {
-            let unit = Ratio::whole(i128::from(self.rules.units?.ticks()));
-            worked.value.times(unit)?.to_length()
-        }
+        let known = super::expression::evaluate(&stated.expr, self.rules.units, &mut |_| Err(()));
+        self.rules.length_of(known.ok()?)
     }
 
     fn show(&self, length: Length) -> String {
