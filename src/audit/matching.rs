@@ -3,6 +3,7 @@
 
 use super::bench::{Bench, Case};
 use super::fit::{Customs, Fit, fit, misses_when_swapped};
+use super::together;
 use crate::assign::{FORBIDDEN, assign};
 use crate::cabinet::DrawnPart;
 use crate::cutlist::{Hand, Per, Row};
@@ -234,7 +235,7 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
             free[part] = false;
         }
     }
-    keep_rows_together(bench, &parts, &costs, &mut given);
+    keep_rows_together(bench, &parts, &costs, &mut given, &mut free);
     out.pairs.extend(
         given
             .into_iter()
@@ -249,14 +250,15 @@ fn match_scope(bench: &Bench<'_>, supplies: &[Supply], scope: &[usize], out: &mu
     );
 }
 
-/// Among assignments that cost the same, the one that needs the fewest changes to
-/// the list: all units of a row have one size, so a row whose parts differ could
-/// only be put right by splitting it.
+/// Among assignments that cost the same, the one that needs the fewest changes to the
+/// list: rows that miss stand for as few sorts of parts as they can. Parts that no row
+/// stands for are exchanged like those of a row.
 fn keep_rows_together(
     bench: &Bench<'_>,
     parts: &[PartAt],
     costs: &[Vec<i64>],
     given: &mut [(usize, usize)],
+    free: &mut [bool],
 ) {
     let drawn = |part: usize| {
         let at = parts.get(part)?;
@@ -269,53 +271,42 @@ fn keep_rows_together(
         _ => false,
     };
     let mut units: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (unit, (supply, _)) in given.iter().enumerate() {
-        units.entry(*supply).or_default().push(unit);
+    for (supply, part) in given.iter() {
+        units.entry(*supply).or_default().push(*part);
     }
-    // How many sorts of parts a row would stand for with one of its units changed.
-    let sorts = |given: &[(usize, usize)], supply: usize, changed: (usize, usize)| {
-        let mut kinds: Vec<usize> = Vec::new();
-        for &unit in units.get(&supply).into_iter().flatten() {
-            let part = if unit == changed.0 {
-                changed.1
-            } else {
-                given[unit].1
-            };
-            if !kinds.iter().any(|kind| same(*kind, part)) {
-                kinds.push(part);
-            }
-        }
-        kinds.len()
-    };
     let mixed: Vec<usize> = units
-        .iter()
+        .into_iter()
         .filter(|(_, all)| (2..=MOST_TOGETHER).contains(&all.len()))
-        .filter(|(_, all)| {
-            all.iter()
-                .any(|u| costs[given[*u].0][given[*u].1] >= MISSED)
-        })
-        .map(|(supply, _)| *supply)
+        .filter(|(supply, all)| all.iter().any(|part| costs[*supply][*part] >= MISSED))
+        .filter(|(_, all)| all.iter().any(|part| !same(all[0], *part)))
+        .map(|(supply, _)| supply)
         .collect();
-    for supply in mixed {
-        for &one in units.get(&supply).into_iter().flatten() {
-            for other in 0..given.len() {
-                let ((_, a), (rival, b)) = (given[one], given[other]);
-                if rival == supply || same(a, b) {
-                    continue;
-                }
-                let now = costs[supply][a] + costs[rival][b];
-                let then = costs[supply][b] + costs[rival][a];
-                if then > now {
-                    continue;
-                }
-                let before = sorts(given, supply, (one, a)) + sorts(given, rival, (other, b));
-                let after = sorts(given, supply, (one, b)) + sorts(given, rival, (other, a));
-                if after < before {
-                    given[one].1 = b;
-                    given[other].1 = a;
-                }
-            }
+    if mixed.is_empty() {
+        return;
+    }
+    let takes = |part: usize| mixed.iter().any(|row| costs[*row][part] < FORBIDDEN);
+    let rows = costs.len();
+    let mut all: Vec<(usize, usize)> = given.to_vec();
+    let lone = (0..parts.len()).filter(|part| free[*part] && takes(*part));
+    all.extend(lone.take(MOST_TOGETHER).map(|part| (rows, part)));
+    let mut sorts: Vec<usize> = Vec::new();
+    let mut sort_of = vec![0; parts.len()];
+    for &(_, part) in &all {
+        let known = sorts.iter().position(|first| same(*first, part));
+        sort_of[part] = known.unwrap_or(sorts.len());
+        if known.is_none() {
+            sorts.push(part);
         }
+    }
+    let cost = |row: usize, part: usize| costs.get(row).map_or(0, |line| line[part]);
+    let sort = |part: usize| sort_of[part];
+    let (cost, sort) = (&cost, &sort);
+    together::gather(&together::Table { cost, sort }, &mixed, &mut all);
+    for (now, then) in given.iter_mut().zip(&all) {
+        *now = *then;
+    }
+    for (row, part) in all {
+        free[part] = row == rows;
     }
 }
 

@@ -25,6 +25,7 @@ mod rooms;
 #[cfg(test)]
 mod tests;
 mod texts;
+mod together;
 #[cfg(test)]
 mod trial;
 mod turned;
