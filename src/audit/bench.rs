@@ -2,6 +2,7 @@
 //! does not depend on the order of files, rows or entities.
 
 use super::fit::cell_at;
+use super::rounding::Rounding;
 use super::types::{Job, RowSize};
 use super::words::{self, Show};
 use crate::cabinet::{DrawnPart, MeasuredCabinet, Span};
@@ -13,6 +14,7 @@ use crate::plain::in_parallel;
 use crate::trade::{Axis, Dimension, Role};
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
 
 /// A drawn cabinet under one of its names.
 pub(super) struct Case<'a> {
@@ -44,6 +46,7 @@ pub(super) struct Bench<'a> {
     /// Half the step sizes are written in, by file and whether in inches: how far
     /// honest rounding goes.
     half_steps: BTreeMap<(&'a str, bool), Length>,
+    rounding: OnceLock<Rounding>,
 }
 
 impl<'a> Bench<'a> {
@@ -76,6 +79,7 @@ impl<'a> Bench<'a> {
         let mut bench = Bench {
             written,
             half_steps: half_steps(&rows),
+            rounding: OnceLock::new(),
             job,
             show,
             rows,
@@ -186,6 +190,12 @@ impl<'a> Bench<'a> {
             column: row.quantity.column,
             text: row.quantity.text.clone(),
         }
+    }
+
+    /// How typed figures are rounded, which few jobs ask for.
+    pub fn rounding(&self) -> &Rounding {
+        self.rounding
+            .get_or_init(|| Rounding::of(&self.job.views.views, self.tolerance(None)))
     }
 
     /// Largest difference that passes, inclusive.

@@ -22,6 +22,7 @@ mod nominal;
 mod order;
 mod quantity;
 mod rooms;
+mod rounding;
 #[cfg(test)]
 mod tests;
 mod texts;

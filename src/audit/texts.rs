@@ -42,11 +42,19 @@ pub(super) fn lies(bench: &Bench<'_>, id: ViewId) -> Vec<Lie> {
 fn lie(bench: &Bench<'_>, view: &View, id: ViewId, dimension: &ViewDimension) -> Option<Lie> {
     let text = dimension.text.as_deref()?.trim();
     let drawn = Length::from_mm(dimension.measured_mm)?;
+    if drawn <= Length::ZERO {
+        return None;
+    }
     let readings = readings(text);
     let off = |read: &Parsed| (read.length - drawn).abs();
+    let tolerance = bench.tolerance(None);
     // A rounded text tells the truth as well as its rounding lets it.
-    let honest = |read: &&Parsed| off(read) <= bench.tolerance(None).max(read.step / 2);
-    if drawn <= Length::ZERO || readings.iter().any(|read| honest(&read)) {
+    let honest = |read: &Parsed| {
+        off(read) <= tolerance
+            || off(read) <= read.step / 2
+                && !bench.rounding().is_slip(view.sheet, read, drawn, tolerance)
+    };
+    if readings.iter().any(honest) {
         return None;
     }
     let nearest = readings.into_iter().min_by_key(off)?;

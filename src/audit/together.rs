@@ -13,8 +13,10 @@ pub(super) struct Table<'a> {
     pub sort: &'a dyn Fn(usize) -> usize,
 }
 
-/// So many ways are looked at before units stay as they are.
+/// So many ways with as many sorts are followed before units stay as they are.
 const MOST_WAYS: usize = 200;
+/// So many exchanges are tried in all.
+const MOST_TRIED: usize = 20_000;
 
 /// Exchanges parts between the rows of `given` (row, part: one for each unit) so that
 /// rows stand for fewer sorts, and no dearer; the rows of `mixed` have a part in each
@@ -33,7 +35,8 @@ pub(super) fn gather(table: &Table<'_>, mixed: &[usize], given: &mut [(usize, us
         parts,
         dearer: 0,
     };
-    while let Some(better) = better(table, mixed, &way) {
+    let mut left = MOST_TRIED;
+    while let Some(better) = better(table, mixed, &way, &mut left) {
         way = better;
     }
     for ((_, part), now) in given.iter_mut().zip(way.parts) {
@@ -41,7 +44,7 @@ pub(super) fn gather(table: &Table<'_>, mixed: &[usize], given: &mut [(usize, us
     }
 }
 
-fn better(table: &Table<'_>, mixed: &[usize], start: &Way) -> Option<Way> {
+fn better(table: &Table<'_>, mixed: &[usize], start: &Way, left: &mut usize) -> Option<Way> {
     let most = start.sorts();
     let mut seen = BTreeSet::from([start.shape()]);
     let mut open = VecDeque::from([start.clone()]);
@@ -50,6 +53,7 @@ fn better(table: &Table<'_>, mixed: &[usize], start: &Way) -> Option<Way> {
             if way.sorts() + block.new > most + block.rid {
                 continue;
             }
+            *left = left.checked_sub(1)?;
             let mut next = way.clone();
             next.make(table, &block);
             if next.dearer <= 0 && next.sorts() < most {

@@ -8,6 +8,7 @@ mod evidence;
 mod groups;
 mod mutations;
 mod order;
+mod rounded;
 mod size;
 mod told;
 mod ways;

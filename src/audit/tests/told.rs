@@ -291,6 +291,11 @@ fn figures_typed_into_the_drawing_that_do_not_add_up_are_told() {
 }
 
 #[test]
+fn figures_typed_coarser_than_the_rest_of_their_sheet_are_told() {
+    hold("typed.txt");
+}
+
+#[test]
 fn what_the_further_checks_say_is_told() {
     hold("further.txt");
 }

@@ -1,6 +1,7 @@
 //! Who may ask: only a browser on this machine that was given the printed
 //! address, and for changes only this page itself.
 
+use super::PageError;
 use super::http::{Head, Method, Refused};
 
 /// What every request is held against.
@@ -80,13 +81,17 @@ impl Guard {
     }
 }
 
-/// 128 bits from the system, in hexadecimal.
+/// 128 bits from the system, which `fill` asks, in hexadecimal.
 ///
 /// # Errors
 /// When the system has none to give.
-pub fn token() -> Result<String, String> {
+pub fn token(
+    fill: impl Fn(&mut [u8]) -> Result<(), getrandom::Error>,
+) -> Result<String, PageError> {
     let mut bytes = [0_u8; 16];
-    getrandom::fill(&mut bytes).map_err(|error| error.to_string())?;
+    fill(&mut bytes).map_err(|error| PageError::Random {
+        message: error.to_string(),
+    })?;
     Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
 }
 
@@ -177,8 +182,22 @@ mod tests {
 
     #[test]
     fn every_run_has_a_token_of_its_own() {
-        let (one, other) = (token().expect("random"), token().expect("random"));
+        let token = || token(getrandom::fill).expect("random");
+        let (one, other) = (token(), token());
         assert_eq!(one.len(), 32);
         assert_ne!(one, other);
+    }
+
+    #[test]
+    fn without_random_numbers_there_is_no_page() {
+        let error = getrandom::Error::UNSUPPORTED;
+        let refused = token(|_| Err(error)).expect_err("no page");
+        assert_eq!(
+            refused.to_string(),
+            format!(
+                "the system gives no random numbers for a secret address of the page ({error}); \
+                 use `dryfit check` until it does"
+            )
+        );
     }
 }

@@ -48,7 +48,10 @@ pub enum PageError {
     NoFolder { folder: String },
     #[error("port {port} cannot be used: {source}; give another with --port, or none")]
     Port { port: u16, source: std::io::Error },
-    #[error("the system gives no random numbers: {message}")]
+    #[error(
+        "the system gives no random numbers for a secret address of the page ({message}); use \
+         `dryfit check` until it does"
+    )]
     Random { message: String },
     #[error("{folder}: {message}")]
     Folder { folder: String, message: String },
@@ -95,7 +98,7 @@ impl Page {
         let place = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
         let listener = TcpListener::bind(place).map_err(failed)?;
         let port = listener.local_addr().map_err(failed)?.port();
-        let token = guard::token().map_err(|message| PageError::Random { message })?;
+        let token = guard::token(getrandom::fill)?;
         Ok(Page {
             listener,
             port,
