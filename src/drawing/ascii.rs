@@ -7,6 +7,7 @@ use std::ops::Range;
 use super::groups::{End, Group, Value};
 use super::limits::MAX_LINE_BYTES;
 use super::pieces::Place;
+use super::plain_line::{self, PlainLine};
 use super::record::Record;
 
 const CHUNK: usize = 256 * 1024;
@@ -144,6 +145,17 @@ impl<R: Read> Ascii<R> {
         self.after_zero = is_zero(without_returns(bytes));
         self.started = true;
         Some(self.line - 1)
+    }
+
+    /// The groups that come next, when they are those of a plain LINE and all in the
+    /// buffer, with the position of the last.
+    pub fn plain_line(&mut self) -> Option<(PlainLine<'_>, u64)> {
+        let unread = self.buffer.get(self.at..self.filled)?;
+        let line = plain_line::read(unread, self.newline)?;
+        self.at += line.bytes;
+        self.line += 2 * line.groups;
+        self.after_zero = is_zero(line.last);
+        Some((line, self.line - 1))
     }
 
     /// As [`Ascii::next`], for all that [`quick`] leaves: the end of the
@@ -299,7 +311,7 @@ impl<R: Read> Ascii<R> {
 /// The common group: a code of a few digits and a value, both whole in
 /// `bytes`. Gives code, place of the value, and how many bytes were used.
 #[inline]
-fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
+pub(super) fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usize)> {
     // The line of the code, eight bytes at once.
     let word = *bytes.first_chunk()?;
     let length = first_in(word, newline)?;
@@ -375,7 +387,7 @@ fn is_zero(value: &[u8]) -> bool {
     }
 }
 
-fn without_returns(mut line: &[u8]) -> &[u8] {
+pub(super) fn without_returns(mut line: &[u8]) -> &[u8] {
     while let Some((b'\r', rest)) = line.split_last() {
         line = rest;
     }

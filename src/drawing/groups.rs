@@ -6,6 +6,7 @@ use super::DrawingError;
 use super::ascii::Ascii;
 use super::binary::Binary;
 use super::pieces::Place;
+use super::plain_line::PlainLine;
 use super::record::Record;
 
 /// Value of a group. ASCII files hold text only; numbers are parsed when asked for.
@@ -101,6 +102,14 @@ impl<R: Read + Seek> Groups<R> {
     pub fn fill(&mut self, record: &mut Record) -> Option<u64> {
         match self {
             Self::Ascii(groups) => groups.fill(record),
+            Self::Binary(_) => None,
+        }
+    }
+
+    /// The groups of a plain LINE, when they come next; see [`Ascii::plain_line`].
+    pub fn plain_line(&mut self) -> Option<(PlainLine<'_>, u64)> {
+        match self {
+            Self::Ascii(groups) => groups.plain_line(),
             Self::Binary(_) => None,
         }
     }

@@ -23,6 +23,7 @@ mod order;
 mod pieces;
 mod place;
 mod plain;
+mod plain_line;
 mod plan;
 mod reader;
 mod record;

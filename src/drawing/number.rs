@@ -10,8 +10,8 @@ const POWERS: [f64; 23] = [
 /// A decimal number with blanks around it. NaN and infinities are no numbers.
 pub fn real(bytes: &[u8]) -> Option<f64> {
     let bytes = bytes.trim_ascii();
-    // More than 17 characters are more digits than the quick way takes.
-    let quick = if bytes.len() <= 17 {
+    // More than 19 characters may be more digits than the quick way takes.
+    let quick = if bytes.len() <= 19 {
         quick(bytes)
     } else {
         None
@@ -20,13 +20,14 @@ pub fn real(bytes: &[u8]) -> Option<f64> {
 }
 
 /// Mantissa below 2^53 and a power of ten that is exact: one correctly
-/// rounded division gives the correctly rounded value (Clinger 1990).
+/// rounded division gives the correctly rounded value (Clinger 1990). Larger mantissas
+/// are divided as whole numbers.
 fn quick(bytes: &[u8]) -> Option<f64> {
     let (negative, digits) = match bytes.split_first() {
         Some((b'-', rest)) => (true, rest),
         _ => (false, bytes),
     };
-    // Seventeen digits at most never overflow.
+    // Nineteen digits at most never overflow.
     let mut mantissa: u64 = 0;
     let mut point = None;
     let mut rest = digits;
@@ -49,12 +50,31 @@ fn quick(bytes: &[u8]) -> Option<f64> {
         }
     }
     let decimals = point.unwrap_or(0);
-    if digits.len() == usize::from(point.is_some()) || mantissa >> 53 != 0 {
+    if digits.len() == usize::from(point.is_some()) {
         return None;
     }
-    #[allow(clippy::cast_precision_loss)] // below 2^53
-    let value = mantissa as f64 / POWERS.get(decimals)?;
+    let value = if mantissa >> 53 == 0 {
+        #[allow(clippy::cast_precision_loss)] // below 2^53
+        let mantissa = mantissa as f64;
+        mantissa / POWERS.get(decimals)?
+    } else {
+        divided(mantissa, u32::try_from(decimals).ok()?)?
+    };
     Some(if negative { -value } else { value })
+}
+
+/// A whole number other than nought divided by a power of ten: a quotient of more bits than
+/// a double has, its last one set where something is left, rounds as the exact value.
+fn divided(number: u64, decimals: u32) -> Option<f64> {
+    let power = u128::from(10_u64.checked_pow(decimals)?);
+    let shift = u128::from(number).leading_zeros();
+    let scaled = u128::from(number) << shift;
+    let whole = scaled / power;
+    let quotient = whole | u128::from(whole * power != scaled);
+    let unit = f64::from_bits(u64::from(1023 - shift) << 52);
+    #[allow(clippy::cast_precision_loss)] // rounded once, here
+    let rounded = quotient as f64;
+    Some(rounded * unit)
 }
 
 /// The number that eight digits make, in three multiplications (Lemire, "Number parsing
@@ -176,7 +196,8 @@ mod tests {
     proptest! {
         #[test]
         fn agrees_with_the_standard_library(value in proptest::num::f64::NORMAL, digits in 0_usize..17) {
-            for text in [format!("{value}"), format!("{:.*}", digits, value % 1e6), format!("{value:e}")] {
+            let many = format!("{:.*}", digits, value % 1e9);
+            for text in [format!("{value}"), format!("{:.*}", digits, value % 1e6), format!("{value:e}"), many] {
                 prop_assert_eq!(real(text.as_bytes()), text.parse::<f64>().ok());
             }
         }

@@ -226,7 +226,25 @@ impl Pass {
                 self.in_pieces(groups, Place { offset, lines })?;
                 continue;
             }
-            self.begin(name, group.position);
+            let position = group.position;
+            if name == b"LINE" && self.takes_entities() {
+                if let Some(end) = self.plain_line(groups, position) {
+                    last = end;
+                    continue;
+                }
+                self.begin(b"LINE", position);
+                continue;
+            }
+            self.begin(name, position);
+        }
+    }
+
+    /// Whether a group 0 starts an entity here.
+    fn takes_entities(&self) -> bool {
+        match self.section {
+            Section::Entities => true,
+            Section::Blocks => self.block.is_some(),
+            _ => false,
         }
     }
 
@@ -369,8 +387,7 @@ impl Pass {
                 self.close_block();
                 Holding::Nothing
             }
-            (Section::Blocks, _) if self.block.is_some() => Holding::Entity,
-            (Section::Entities, _) => Holding::Entity,
+            _ if self.takes_entities() => Holding::Entity,
             _ => Holding::Nothing,
         };
         if self.holding != Holding::Nothing {

@@ -4,7 +4,7 @@ use super::Point;
 use super::sheet::{DimensionKind, EntityKind};
 
 /// What all entities have.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Common {
     pub handle: u64,
     pub position: u64,

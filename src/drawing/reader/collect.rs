@@ -1,8 +1,11 @@
 //! Complete records to table entries, blocks and items.
 
+use std::io::{Read, Seek};
+
 use super::{Open, Pass};
 use crate::drawing::definitions::Block;
 use crate::drawing::entities::{self, OpenPolyline};
+use crate::drawing::groups::Groups;
 use crate::drawing::limits::{MAX_ATTRIBUTES, MAX_BLOCK_ITEMS};
 use crate::drawing::shape::{Item, Shape};
 use crate::drawing::sheet::EntityKind;
@@ -118,6 +121,25 @@ impl Pass {
         };
         self.note(&item);
         self.deliver(item);
+    }
+
+    /// Takes the LINE that starts at this position when it is a plain one; gives the
+    /// position of its last group.
+    pub(super) fn plain_line<R: Read + Seek>(
+        &mut self,
+        groups: &mut Groups<R>,
+        position: u64,
+    ) -> Option<u64> {
+        let (line, end) = groups.plain_line()?;
+        // As an entity does that is read whole first.
+        self.close_open();
+        let item = Item {
+            common: line.common(position, &mut self.definitions),
+            kind: EntityKind::Line,
+            shape: Shape::Line(line.a, line.b),
+        };
+        self.deliver(item);
+        Some(end)
     }
 
     /// A number that cannot be read is damage, not just a kind left out.
