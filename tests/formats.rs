@@ -112,7 +112,7 @@ fn feet(length: Length) -> String {
 /// is no plain one.
 fn rewritten(folder: &Path, fixture: &Fixture, way: Way) -> Option<Vec<Vec<String>>> {
     let list = &fixture.job.lists[0];
-    let text = std::fs::read_to_string(folder.join(Path::new(&list.file).file_name()?)).ok()?;
+    let text = std::fs::read_to_string(folder.join(Path::new(&*list.file).file_name()?)).ok()?;
     let semicolon = text.lines().next()?.contains(';');
     let delimiter = if semicolon { b';' } else { b',' };
     let mut reader = csv::ReaderBuilder::new()

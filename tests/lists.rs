@@ -152,17 +152,20 @@ fn sizes_are_quoted_as_written_with_their_place() {
     let list = read("bare-inch-marks.csv");
     let cell = &list.rows[0].sizes[1];
     assert_eq!(
-        (cell.text.as_str(), cell.column, cell.heading.as_str()),
+        (cell.text.as_str(), cell.column, &*cell.heading),
         ("23 1/4\"", 5, "Width")
     );
-    assert_eq!(cell.unit_evidence, "written in the cell");
+    assert_eq!(&*cell.unit_evidence, "written in the cell");
     let list = read("one-cell.csv");
     let cell = &list.rows[0].sizes[1];
     assert_eq!(cell.text, "23 1/4");
     assert_eq!(cell.detail.cell, "34 1/2 x 23 1/4 x 3/4");
     let list = read("decimal-comma.csv");
     assert_eq!(list.rows[0].sizes[0].text, "876,3");
-    assert_eq!(list.rows[0].sizes[0].unit_evidence, "heading `Length (mm)`");
+    assert_eq!(
+        &*list.rows[0].sizes[0].unit_evidence,
+        "heading `Length (mm)`"
+    );
 }
 
 #[test]
@@ -360,12 +363,12 @@ fn units_come_with_their_evidence() {
     assert_eq!(list.rows[0].sizes[0].unit, Unit::Inch);
     assert_eq!(list.rows[7].sizes[0].unit, Unit::Millimetre);
     assert_eq!(
-        list.rows[7].sizes[0].unit_evidence,
+        &*list.rows[7].sizes[0].unit_evidence,
         "`419.1` is too long for inches"
     );
     let list = read("unit-in-title.csv");
     assert_eq!(
-        list.rows[0].sizes[0].unit_evidence,
+        &*list.rows[0].sizes[0].unit_evidence,
         "title `All sizes in mm`"
     );
 }

@@ -166,7 +166,7 @@ impl<'a> Bench<'a> {
             .and_then(|row| {
                 let cell = cell_at(row, size)?;
                 self.half_steps
-                    .get(&(row.source.file.as_str(), cell.unit.is_imperial()))
+                    .get(&(&*row.source.file, cell.unit.is_imperial()))
             })
             .copied()
             .unwrap_or(Length::from_ticks(Length::TICKS_PER_INCH / 64))
@@ -395,7 +395,7 @@ fn half_steps<'a>(rows: &[&'a Row]) -> BTreeMap<(&'a str, bool), Length> {
             if cell.dimension != Dimension::Thickness {
                 let needed = step_of(cell);
                 steps
-                    .entry((row.source.file.as_str(), cell.unit.is_imperial()))
+                    .entry((&*row.source.file, cell.unit.is_imperial()))
                     .or_default()
                     .push(needed);
             }

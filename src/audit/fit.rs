@@ -15,6 +15,7 @@ use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use smallvec::{SmallVec, smallvec};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A size that misses at all counts this much, however little it misses: the
 /// fewest changes to the list come first.
@@ -51,7 +52,7 @@ impl Turn {
 /// Which axis the lists write first, for each role and file.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Customs {
-    first: BTreeMap<Role, BTreeMap<String, Axis>>,
+    first: BTreeMap<Role, BTreeMap<Arc<str>, Axis>>,
 }
 
 /// Every size cell of a row: its sizes, then the cut sizes beside them. A size's
@@ -497,8 +498,8 @@ fn turns(row: &Row) -> impl Iterator<Item = Turn> {
 impl Customs {
     /// The axis a file's rows of a role write as their length, where rows that
     /// fit in one order only agree on it.
-    pub fn learn(votes: &[(String, Role, Axis)]) -> Self {
-        let mut tally: BTreeMap<(String, Role), BTreeMap<Axis, usize>> = BTreeMap::new();
+    pub fn learn(votes: &[(Arc<str>, Role, Axis)]) -> Self {
+        let mut tally: BTreeMap<(Arc<str>, Role), BTreeMap<Axis, usize>> = BTreeMap::new();
         for (file, role, axis) in votes {
             *tally
                 .entry((file.clone(), *role))

@@ -12,6 +12,7 @@ use super::knowns::{Knowns, KnownsByCase, Offset};
 use crate::length::Length;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A mistake several sizes may share.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,7 +22,7 @@ pub(super) enum Root {
     /// A row is in another unit: index into [`UNITS`].
     RowUnit { row: usize, unit: usize },
     /// Many rows of a file are in another unit.
-    ListUnit { file: String, unit: usize },
+    ListUnit { file: Arc<str>, unit: usize },
     /// One size of the cabinet was taken wrong by as much.
     Measure {
         case: usize,

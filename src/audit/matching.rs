@@ -10,6 +10,7 @@ use crate::cutlist::{Hand, Per, Row};
 use crate::plain::in_parallel;
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A unit or a part without a partner. Twice this is dearer than any match, so
 /// rows stay unmatched only when no part is left for them.
@@ -549,7 +550,7 @@ fn vote(
     matching: &Matching,
     row: usize,
     case: usize,
-) -> Option<(String, Role, Axis)> {
+) -> Option<(Arc<str>, Role, Axis)> {
     let found = fit_row(bench, customs, matching, row, case);
     if found.misses > 0 || found.hits < 2 {
         return None;

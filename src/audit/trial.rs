@@ -485,7 +485,7 @@ pub fn list(file: &str, text: &str, unit: Unit) -> CutList {
         .map(|(index, line)| row(file, index + 2, line, unit))
         .collect();
     CutList {
-        file: file.to_owned(),
+        file: file.into(),
         rows,
         ..CutList::default()
     }
@@ -505,17 +505,17 @@ fn row(file: &str, line: usize, text: &str, unit: Unit) -> Row {
                 dimension: *dimension,
                 text: (*cell).to_owned(),
                 column: index + 4,
-                heading: String::new(),
+                heading: "".into(),
                 value: read.length,
                 unit: read.unit,
-                unit_evidence: String::new(),
+                unit_evidence: "".into(),
                 detail: SizeDetail::default(),
             }
         })
         .collect();
     Row {
         source: RowSource {
-            file: file.to_owned(),
+            file: file.into(),
             sheet: None,
             line,
         },

@@ -9,6 +9,7 @@ use super::matching::Matching;
 use crate::cutlist::{Grain, Row};
 use crate::trade::{Axis, Dimension, Role};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Lays turned rows the way their words or their grain say, so that both sizes
 /// miss and stand together as swapped.
@@ -109,7 +110,7 @@ fn claims(row: &Row) -> Vec<Claim> {
     out
 }
 
-type Votes = BTreeMap<(String, Role, By), BTreeMap<Axis, usize>>;
+type Votes = BTreeMap<(Arc<str>, Role, By), BTreeMap<Axis, usize>>;
 
 /// Which axis each file's rows of a role mean by a word or a grain.
 fn votes(bench: &Bench<'_>, matching: &Matching) -> Votes {

@@ -6,6 +6,7 @@ use super::placed::Placed;
 use super::reading::{Range, same_range};
 use crate::linework::SNAP_MM;
 use crate::trade::Axis;
+use std::rc::Rc;
 
 /// A rabbet or a joint takes at most so much off the end of an edge.
 const RABBET: f64 = 30.0;
@@ -22,7 +23,8 @@ pub(super) type Ranges = [Range; 3];
 /// A view's lines, and where the cabinet's frame begins in it.
 #[derive(Clone, Debug)]
 struct Sheet {
-    grid: Grid,
+    /// The same for all trios.
+    grid: Rc<Grid>,
     axes: (Axis, Axis),
     origin: (f64, f64),
 }
@@ -96,7 +98,7 @@ fn extent(grid: &Grid, dir: Dir) -> Option<Range> {
 
 fn sheet(placed: &Placed) -> Sheet {
     Sheet {
-        grid: placed.grid.clone(),
+        grid: Rc::new(placed.grid.clone()),
         axes: placed.axes,
         origin: placed.origin,
     }
@@ -123,14 +125,15 @@ impl Trio {
             return Vec::new();
         }
         let turned = plan.transposed().mirrored().transposed();
+        let seen = [sheet(front), sheet(side)];
         [(plan.clone(), deep.0), (turned, -deep.1)]
             .into_iter()
             .map(|(grid, first)| Trio {
                 sheets: [
-                    sheet(front),
-                    sheet(side),
+                    seen[0].clone(),
+                    seen[1].clone(),
                     Sheet {
-                        grid,
+                        grid: Rc::new(grid),
                         axes: (Axis::Across, Axis::Deep),
                         origin: (
                             wide.0 - (across.0 - front.origin.0),
@@ -161,14 +164,15 @@ impl Trio {
         };
         let plain = sheet(side);
         let turned = Sheet {
-            grid: plain.grid.mirrored(),
+            grid: Rc::new(plain.grid.mirrored()),
             origin: (-(plain.origin.0 + deep), plain.origin.1),
             axes: plain.axes,
         };
+        let (front, plan) = (sheet(front), sheet(plan));
         [plain, turned]
             .into_iter()
             .map(|side| Trio {
-                sheets: [sheet(front), side, sheet(plan)],
+                sheets: [front.clone(), side, plan.clone()],
                 notched: false,
             })
             .collect()

@@ -50,8 +50,11 @@ pub(super) fn complete(placed: &[Placed], plans: &[Grid], parts: &mut Vec<DrawnP
         let drawn = |ranges: &&Ranges| trio.solid(**ranges).is_some_and(|s| s.is_whole());
         boxes.iter().filter(drawn).count()
     };
-    let most = trios.iter().map(fit).max().unwrap_or_default();
-    let trios: Vec<Trio> = trios.into_iter().filter(|trio| fit(trio) == most).collect();
+    let fits: Vec<usize> = trios.iter().map(fit).collect();
+    let most = fits.iter().max();
+    let trios = trios.into_iter().zip(&fits);
+    let trios = trios.filter(|(_, fit)| Some(*fit) == most);
+    let trios: Vec<Trio> = trios.map(|(trio, _)| trio).collect();
     if trios.is_empty() {
         return;
     }

@@ -62,8 +62,9 @@ pub(super) fn row(
         if piece.field.is_bore() {
             piece.dimension = Some(Dimension::Height);
         }
-        match size(&piece, unit, context, &line.source) {
-            Ok(cell) => match piece.field {
+        let field = piece.field;
+        match size(piece, unit, context, &line.source) {
+            Ok(cell) => match field {
                 Field::Bore => row.marks.push(BoringMark {
                     from: FromEdge::Unstated,
                     size: cell,

@@ -4,9 +4,11 @@ use super::heading::{self, Heading};
 use super::normal::key;
 use super::table::Line;
 use super::types::{ListHints, SizeKind};
+use super::units::Known;
 use super::words::{Field, field};
 use crate::length::{Unit, parse};
 use crate::trade::Dimension;
+use std::sync::Arc;
 
 /// One column of a list.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,7 +16,7 @@ pub(super) struct Column {
     /// 0-based.
     pub(super) index: usize,
     /// As written.
-    pub(super) heading: String,
+    pub(super) heading: Arc<str>,
     pub(super) field: Field,
     pub(super) unit: Option<Unit>,
     pub(super) kind: SizeKind,
@@ -39,6 +41,15 @@ impl Columns {
 
     pub(super) fn has(&self, field: Field) -> bool {
         self.first(field).is_some()
+    }
+
+    /// The unit that the heading of each column says.
+    pub(super) fn units(&self) -> Vec<Option<Known>> {
+        let said = |column: &Column| {
+            let by = format!("heading `{}`", column.heading);
+            column.unit.map(|unit| (unit, by.into()))
+        };
+        self.list.iter().map(said).collect()
     }
 
     /// In plain words, one line a column that needs any.
@@ -112,7 +123,7 @@ pub(super) fn columns(line: &Line, above: Option<&Line>, hints: &ListHints) -> O
                 (
                     Column {
                         index,
-                        heading: text.to_owned(),
+                        heading: text.into(),
                         field,
                         unit: read.as_ref().and_then(|r| r.unit),
                         kind: read.as_ref().map_or(SizeKind::Unstated, |r| r.kind),
@@ -129,7 +140,7 @@ pub(super) fn columns(line: &Line, above: Option<&Line>, hints: &ListHints) -> O
             (None, None) => (
                 Column {
                     index,
-                    heading: text.to_owned(),
+                    heading: text.into(),
                     field: Field::Unused,
                     unit: None,
                     kind: SizeKind::Unstated,
@@ -212,7 +223,7 @@ pub(super) fn by_number(hints: &ListHints) -> Option<Columns> {
         list.push((
             Column {
                 index,
-                heading: String::new(),
+                heading: "".into(),
                 field: field(name)?,
                 unit: None,
                 kind: SizeKind::Unstated,
@@ -232,7 +243,7 @@ fn from_heading(index: usize, text: &str, read: Heading) -> (Column, f64) {
     (
         Column {
             index,
-            heading: text.to_owned(),
+            heading: text.into(),
             field: read.field,
             unit: read.unit,
             kind: read.kind,

@@ -64,7 +64,7 @@ fn headless_part(columns: &mut Columns, sample: &[&&Line], known: &dyn Fn(usize)
     };
     columns.list.push(Column {
         index,
-        heading: String::new(),
+        heading: "".into(),
         field: Field::Part,
         unit: None,
         kind: SizeKind::Unstated,

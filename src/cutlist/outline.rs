@@ -46,9 +46,10 @@ const COLUMNS: usize = 60;
 
 /// The tables of a list; none when it cannot be read at all.
 pub fn outline(bytes: &[u8], shown: &str, hints: &ListHints) -> Vec<Outline> {
+    let file = shown.into();
     let tables = if workbook::is_workbook(bytes) {
         // All sheets, also where the job says which one to read.
-        match workbook::read(bytes, shown, None) {
+        match workbook::read(bytes, &file, None) {
             Ok(book) => book.tables,
             Err(_) => return Vec::new(),
         }
@@ -59,7 +60,7 @@ pub fn outline(bytes: &[u8], shown: &str, hints: &ListHints) -> Vec<Outline> {
             Some((text, _)) => {
                 vec![separated::split(
                     &text,
-                    shown,
+                    &file,
                     &super::columns::known_headings,
                 )]
             }
@@ -136,7 +137,7 @@ fn used(
         .flat_map(|columns| &columns.list)
         .map(|column| OutlineColumn {
             number: column.index + 1,
-            heading: column.heading.clone(),
+            heading: column.heading.to_string(),
             field: column.field.name(),
             because: column.because.clone(),
         })

@@ -138,7 +138,7 @@ mod tests {
     fn columns_are_proposed_by_what_they_hold() {
         let table = split(
             "B1,Side,2,34 1/2,23 1/4,3/4,birch ply\nB1,Bottom,1,22 1/2,23,3/4,birch ply\nB1,Back,1,29 3/4,22 3/4,1/4,birch ply\n",
-            "x",
+            &"x".into(),
             &|_| 0,
         );
         let mapping = mapping(&table.lines, &Parts::new(&[]));
@@ -164,7 +164,7 @@ mod tests {
     fn several_sizes_in_a_cell_are_one_column() {
         let table = split(
             "4 posts; 1 1/2 x 1 1/2 x 28\n4 side rails; 3/4 x 2 x 16\n2 end rails; 3/4 x 2 x 7\n",
-            "x",
+            &"x".into(),
             &|_| 0,
         );
         assert_eq!(
@@ -175,7 +175,11 @@ mod tests {
 
     #[test]
     fn prose_gets_no_proposal() {
-        let table = split("Dear all,\nplease find, the list, attached\n", "x", &|_| 0);
+        let table = split(
+            "Dear all,\nplease find, the list, attached\n",
+            &"x".into(),
+            &|_| 0,
+        );
         assert!(mapping(&table.lines, &Parts::new(&[])).is_empty());
     }
 }

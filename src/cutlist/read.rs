@@ -16,6 +16,7 @@ use super::units::{self, Known};
 use super::words::{Field, Section, field};
 use super::workbook;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Reads a CSV, XLSX or ODS list. `shown` is the path as the user gave it.
 ///
@@ -42,8 +43,9 @@ pub fn read_bytes(bytes: &[u8], shown: &str, hints: &ListHints) -> Result<CutLis
         advice: advice.to_owned(),
     };
     check_hints(shown, hints)?;
+    let file: Arc<str> = shown.into();
     let mut list = CutList {
-        file: shown.to_owned(),
+        file: Arc::clone(&file),
         ..CutList::default()
     };
     if bytes.starts_with(b"%PDF") {
@@ -53,7 +55,7 @@ pub fn read_bytes(bytes: &[u8], shown: &str, hints: &ListHints) -> Result<CutLis
         ));
     }
     let tables = if workbook::is_workbook(bytes) {
-        let book = workbook::read(bytes, shown, hints.sheet.as_deref()).map_err(|message| {
+        let book = workbook::read(bytes, &file, hints.sheet.as_deref()).map_err(|message| {
             unusable(
                 &format!("the workbook cannot be read: {message}"),
                 "save it again as XLSX or CSV",
@@ -75,7 +77,7 @@ pub fn read_bytes(bytes: &[u8], shown: &str, hints: &ListHints) -> Result<CutLis
             )
         })?;
         list.reading.push(format!("text in {encoding}"));
-        vec![separated::split(&text, shown, &columns::known_headings)]
+        vec![separated::split(&text, &file, &columns::known_headings)]
     };
     if tables
         .iter()
@@ -99,7 +101,7 @@ pub fn read_bytes(bytes: &[u8], shown: &str, hints: &ListHints) -> Result<CutLis
     for table in headless {
         list.passed_over.push(PassedOver {
             source: RowSource {
-                file: shown.to_owned(),
+                file: Arc::clone(&file),
                 sheet: table.sheet,
                 line: 0,
             },
@@ -215,7 +217,7 @@ fn one_table(
     if let Some(line) = head.and_then(|at| table.lines.get(at)) {
         list.passed_over.push(passed(line, "column headings"));
     }
-    let layout = lines::walk(
+    let mut layout = lines::walk(
         table,
         head,
         columns,
@@ -241,11 +243,11 @@ fn one_table(
             ));
         }
     }
-    list.passed_over.extend(layout.passed_over.iter().cloned());
+    list.passed_over.append(&mut layout.passed_over);
     for line in &table.torn {
         list.problems.push(Problem {
             source: RowSource {
-                file: list.file.clone(),
+                file: Arc::clone(&list.file),
                 sheet: table.sheet.clone(),
                 line: *line,
             },
@@ -256,7 +258,7 @@ fn one_table(
             dimension: None,
         });
     }
-    typed::rows(table, &layout, &title, hints, parts, list, &mut reading);
+    typed::rows(table, layout, &title, hints, parts, list, &mut reading);
     list.reading.extend(reading);
 }
 
@@ -282,7 +284,9 @@ impl Title {
             let filled: Vec<&str> = line.filled().map(|(_, cell)| cell.trimmed()).collect();
             let text = filled.join(" ");
             if let Some(unit) = units::stated(&text) {
-                title.unit.get_or_insert((unit, format!("title `{text}`")));
+                title
+                    .unit
+                    .get_or_insert((unit, format!("title `{text}`").into()));
             }
             if title.kind == SizeKind::Unstated {
                 title.kind = heading::stated_kind(&text);

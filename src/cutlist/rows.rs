@@ -15,6 +15,7 @@ use super::units::Known;
 use super::words::{Field, Section, words};
 use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource};
 use crate::trade::{Dimension, Role};
+use std::sync::Arc;
 
 /// A row on its way: as written, with the sizes of its line.
 pub(super) struct Draft<'a> {
@@ -36,7 +37,7 @@ pub(super) struct Context<'a> {
 
 /// Reads one size; a problem when it cannot be read.
 pub(super) fn size(
-    piece: &Piece,
+    piece: Piece,
     unit: Option<&Known>,
     context: &Context<'_>,
     source: &RowSource,
@@ -64,13 +65,13 @@ pub(super) fn size(
     let parsed = reader
         .read(&piece.text)
         .map_err(|error| problem(error.to_string(), error.advice()))?;
-    let unit_evidence = match (parsed.unit_source, known) {
-        (UnitSource::Written, _) => "written in the cell".to_owned(),
-        (UnitSource::Fraction, _) => "a fraction without a unit is inches".to_owned(),
+    let unit_evidence: Arc<str> = match (parsed.unit_source, known) {
+        (UnitSource::Written, _) => "written in the cell".into(),
+        (UnitSource::Fraction, _) => "a fraction without a unit is inches".into(),
         (UnitSource::Default, _) if piece.unit.is_none() && parsed.written.is_fraction() => {
-            "a fraction without a unit is inches".to_owned()
+            "a fraction without a unit is inches".into()
         }
-        (UnitSource::Default, Some((_, evidence))) => evidence.clone(),
+        (UnitSource::Default, Some((_, evidence))) => Arc::clone(evidence),
         (UnitSource::Default, None) => {
             return Err(problem(
                 format!(
@@ -96,14 +97,14 @@ pub(super) fn size(
     }
     Ok(SizeCell {
         dimension,
-        text: piece.text.clone(),
+        text: piece.text,
         column: piece.column + 1,
-        heading: piece.heading.clone(),
+        heading: piece.heading,
         value: parsed.length,
         unit: parsed.unit,
         unit_evidence,
         detail: SizeDetail {
-            cell: piece.cell.clone(),
+            cell: piece.cell,
             written: Some(parsed.written),
             step: parsed.step,
             exact: parsed.exact,
@@ -218,13 +219,15 @@ pub(super) fn quantity(draft: &Draft<'_>, context: &Context<'_>) -> (Quantity, O
     (quantity, problem)
 }
 
-/// A typed row of everything but its sizes.
+/// A typed row of everything but its sizes; takes the names from the draft.
 pub(super) fn row(
-    draft: &Draft<'_>,
+    draft: &mut Draft<'_>,
     parts: &mut Parts,
     context: &Context<'_>,
     problems: &mut Vec<Problem>,
 ) -> Row {
+    let (quantity, problem) = quantity(draft, context);
+    problems.extend(problem);
     let Draft {
         raw, line, columns, ..
     } = draft;
@@ -233,8 +236,6 @@ pub(super) fn row(
         Reading::As { role, .. } => Some(*role),
         Reading::Unknown { .. } => None,
     };
-    let (quantity, problem) = quantity(draft, context);
-    problems.extend(problem);
     let text = |field: Field| -> Option<String> {
         let joined: Vec<&str> = columns
             .of(field)
@@ -250,9 +251,9 @@ pub(super) fn row(
     .or(spoken_hand);
     Row {
         source: line.source.clone(),
-        cabinets: raw.cabinets.clone(),
-        cabinet_text: raw.cabinet_text.clone(),
-        part: raw.part.clone(),
+        cabinets: std::mem::take(&mut raw.cabinets),
+        cabinet_text: std::mem::take(&mut raw.cabinet_text),
+        part: std::mem::take(&mut raw.part),
         reading,
         hand,
         quantity,

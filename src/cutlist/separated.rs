@@ -5,6 +5,7 @@
 use super::table::{Cell, Line, Table};
 use super::types::RowSource;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Separators a list may use, in order of preference when nothing tells them apart.
 const SEPARATORS: [char; 4] = [',', ';', '\t', '|'];
@@ -28,7 +29,7 @@ struct Record {
 
 /// Splits text to lines of cells. `heads` counts how many cells of a line are
 /// headings this program knows.
-pub(super) fn split(text: &str, file: &str, heads: &dyn Fn(&[String]) -> usize) -> Table {
+pub(super) fn split(text: &str, file: &Arc<str>, heads: &dyn Fn(&[String]) -> usize) -> Table {
     let mut table = Table::default();
     let (text, said, skipped) = said_separator(text);
     let separator = said.unwrap_or_else(|| sniff(text, heads));
@@ -44,7 +45,7 @@ pub(super) fn split(text: &str, file: &str, heads: &dyn Fn(&[String]) -> usize) 
         }
         table.lines.push(Line {
             source: RowSource {
-                file: file.to_owned(),
+                file: Arc::clone(file),
                 sheet: None,
                 line,
             },
@@ -340,7 +341,7 @@ mod tests {
     use super::*;
 
     fn cells(text: &str) -> Vec<(usize, Vec<String>)> {
-        split(text, "list.csv", &|_| 0)
+        split(text, &"list.csv".into(), &|_| 0)
             .lines
             .into_iter()
             .map(|line| {
@@ -405,17 +406,17 @@ mod tests {
         for separator in [',', ';', '\t', '|'] {
             let text = "Part,Qty,Length\nSide,2,34.5\nBottom,1,22.5\n"
                 .replace(',', &separator.to_string());
-            let table = split(&text, "list.csv", &|_| 0);
+            let table = split(&text, &"list.csv".into(), &|_| 0);
             assert_eq!(table.lines[1].cells.len(), 3, "{separator}");
         }
         // Decimal commas do not make a comma the separator.
         let table = split(
             "Part;Length\nSide;720,5\nDoor;294,5\nTop;18,5\n",
-            "x",
+            &"x".into(),
             &|_| 0,
         );
         assert_eq!(table.lines[1].cells[1].text, "720,5");
-        let table = split("sep=;\nPart;Length\nSide;720,5\n", "x", &|_| 0);
+        let table = split("sep=;\nPart;Length\nSide;720,5\n", &"x".into(), &|_| 0);
         assert_eq!(table.lines[1].source.line, 3);
         assert_eq!(table.lines[1].cells[1].text, "720,5");
     }
@@ -425,7 +426,7 @@ mod tests {
         let text = "a,b,c\n\"open,2,3\nd,e,f\n";
         assert_eq!(cells(text).len(), 3);
         let odd = "a,b,c\n\"open,2\nd,e,f\n";
-        let table = split(odd, "x", &|_| 0);
+        let table = split(odd, &"x".into(), &|_| 0);
         assert_eq!(table.torn, [2]);
         assert_eq!(table.lines.len(), 3);
     }

@@ -5,9 +5,11 @@ use super::columns::{Column, Columns};
 use super::heading::dimension_word;
 use super::table::{CellKind, Line};
 use super::types::{Problem, SizeKind};
+use super::units::Known;
 use super::words::{Field, words};
 use crate::length::{DecimalMark, Length, Reader, Unit, UnitSource};
 use crate::trade::Dimension;
+use std::sync::Arc;
 
 /// One size as written.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,9 +23,9 @@ pub(super) struct Piece {
     pub(super) cell: String,
     /// 0-based.
     pub(super) column: usize,
-    pub(super) heading: String,
+    pub(super) heading: Arc<str>,
     /// Known from the cell's neighbour, the heading or a unit column.
-    pub(super) unit: Option<(Unit, String)>,
+    pub(super) unit: Option<Known>,
     pub(super) kind: SizeKind,
     /// A number of a workbook.
     pub(super) number: bool,
@@ -73,18 +75,24 @@ impl Piece {
     }
 }
 
-/// The sizes of a line, with cells that hold none as problems.
-pub(super) fn pieces(columns: &Columns, line: &Line) -> (Vec<Piece>, Vec<Problem>) {
+/// The sizes of a line, with cells that hold none as problems. `units` are those that the
+/// headings of the columns say.
+pub(super) fn pieces(
+    columns: &Columns,
+    units: &[Option<Known>],
+    line: &Line,
+) -> (Vec<Piece>, Vec<Problem>) {
     let mut found = Vec::new();
     let mut problems = Vec::new();
     let unit_column = columns.first(Field::Unit).and_then(|column| {
         let text = line.at(column.index);
-        Unit::from_word(text).map(|unit| (unit, format!("unit column says `{text}`")))
+        Unit::from_word(text).map(|unit| (unit, format!("unit column says `{text}`").into()))
     });
-    for column in columns
+    for (column, unit) in columns
         .list
         .iter()
-        .filter(|c| c.field.is_size() || c.field.is_bore())
+        .zip(units)
+        .filter(|(c, _)| c.field.is_size() || c.field.is_bore())
     {
         let Some(cell) = line.cells.get(column.index) else {
             continue;
@@ -104,17 +112,14 @@ pub(super) fn pieces(columns: &Columns, line: &Line) -> (Vec<Piece>, Vec<Problem
             });
             continue;
         }
-        let unit = column
-            .unit
-            .map(|unit| (unit, format!("heading `{}`", column.heading)))
-            .or_else(|| unit_column.clone());
-        let one = |dimension, place, text: &str, unit: Option<(Unit, String)>| Piece {
+        let unit = unit.as_ref().or(unit_column.as_ref()).cloned();
+        let one = |dimension, place, text: &str, unit: Option<Known>| Piece {
             dimension,
             place,
             text: text.to_owned(),
-            cell: text_of(cell.trimmed()),
+            cell: cell.trimmed().to_owned(),
             column: column.index,
-            heading: column.heading.clone(),
+            heading: Arc::clone(&column.heading),
             unit,
             kind: column.kind,
             number: cell.kind == CellKind::Number,
@@ -126,7 +131,7 @@ pub(super) fn pieces(columns: &Columns, line: &Line) -> (Vec<Piece>, Vec<Problem
                     // One unit after the last size is meant for all of them.
                     let last = sizes.last().map(|(_, text)| *text).unwrap_or("");
                     let shared =
-                        written_unit(last).map(|unit| (unit, "written in the cell".to_owned()));
+                        written_unit(last).map(|unit| (unit, "written in the cell".into()));
                     let count = sizes.len();
                     for (place, (dimension, text)) in sizes.into_iter().enumerate() {
                         let unit = unit.clone().or_else(|| shared.clone());
@@ -147,10 +152,6 @@ pub(super) fn pieces(columns: &Columns, line: &Line) -> (Vec<Piece>, Vec<Problem
         }
     }
     (found, problems)
-}
-
-fn text_of(text: &str) -> String {
-    text.to_owned()
 }
 
 fn written_unit(text: &str) -> Option<Unit> {
@@ -373,7 +374,7 @@ mod tests {
         let read = super::super::heading::read(heading, "").unwrap();
         Column {
             index: 0,
-            heading: heading.to_owned(),
+            heading: heading.into(),
             field: read.field,
             unit: read.unit,
             kind: read.kind,

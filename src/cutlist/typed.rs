@@ -1,7 +1,7 @@
 //! Rows as written to typed rows, with what holds for the whole list settled first.
 
 use super::boring;
-use super::lines::Layout;
+use super::lines::{Layout, RawRow};
 use super::read::Title;
 use super::roles::Parts;
 use super::rows::{self, Context, Draft};
@@ -17,25 +17,29 @@ use std::collections::BTreeSet;
 /// Adds a table's rows to the list.
 pub(super) fn rows(
     table: &Table,
-    layout: &Layout,
+    layout: Layout,
     title: &Title,
     hints: &ListHints,
     parts: &mut Parts,
     list: &mut CutList,
     reading: &mut Vec<String>,
 ) {
-    let mut drafts: Vec<Draft<'_>> = Vec::new();
-    for raw in &layout.rows {
-        let (Some(line), Some(columns)) =
-            (table.lines.get(raw.line), layout.columns.get(raw.columns))
-        else {
+    let names = named(&layout.rows);
+    let units: Vec<Vec<Option<Known>>> = layout.columns.iter().map(|c| c.units()).collect();
+    let mut drafts: Vec<Draft<'_>> = Vec::with_capacity(layout.rows.len());
+    for raw in layout.rows {
+        let (Some(line), Some(columns), Some(units)) = (
+            table.lines.get(raw.line),
+            layout.columns.get(raw.columns),
+            units.get(raw.columns),
+        ) else {
             continue;
         };
-        let (pieces, problems) = sizes::pieces(columns, line);
+        let (pieces, problems) = sizes::pieces(columns, units, line);
         let asked = !problems.is_empty();
         list.problems.extend(problems);
         drafts.push(Draft {
-            raw: raw.clone(),
+            raw,
             line,
             columns,
             pieces,
@@ -44,7 +48,11 @@ pub(super) fn rows(
     }
     let mut all: Vec<&mut Vec<Piece>> = drafts.iter_mut().map(|draft| &mut draft.pieces).collect();
     reading.extend(sizes::settle_order(&mut all));
-    let said: Option<Known> = hints.units.clone().or_else(|| title.unit.clone());
+    let said: Option<Known> = {
+        let called = hints.units.as_ref();
+        let called = called.map(|(unit, by)| (*unit, by.as_str().into()));
+        called.or_else(|| title.unit.clone())
+    };
     let (decided, notes) = units::decide(
         drafts.iter().map(|draft| draft.pieces.as_slice()),
         said.as_ref(),
@@ -55,8 +63,7 @@ pub(super) fn rows(
     reading.extend(why);
     let context = Context { hints, mark, per };
     let said_kind = hints.size_kind.unwrap_or(title.kind);
-    let names = named(layout);
-    let mut typed = Vec::new();
+    let mut typed = Vec::with_capacity(drafts.len());
     let mut strays = 0_usize;
     for (draft, unit) in drafts.iter_mut().zip(&decided) {
         if draft.raw.all {
@@ -73,7 +80,8 @@ pub(super) fn rows(
         }
         let before = problems.len();
         let mut row = rows::row(draft, parts, &context, problems);
-        let sizes_written = draft.asked || draft.pieces.iter().any(|piece| !piece.field.is_bore());
+        let pieces = std::mem::take(&mut draft.pieces);
+        let sizes_written = draft.asked || pieces.iter().any(|piece| !piece.field.is_bore());
         if !sizes_written && row.role().is_some() {
             problems.push(Problem {
                 source: row.source.clone(),
@@ -85,9 +93,10 @@ pub(super) fn rows(
             });
         }
         let mut found = Vec::new();
-        for piece in draft.pieces.iter().filter(|piece| !piece.field.is_bore()) {
+        for piece in pieces.into_iter().filter(|piece| !piece.field.is_bore()) {
+            let kind = piece.kind;
             match rows::size(piece, unit.as_ref(), &context, &draft.line.source) {
-                Ok(cell) => found.push((cell, piece.kind)),
+                Ok(cell) => found.push((cell, kind)),
                 Err(problem) => problems.push(*problem),
             }
         }
@@ -152,11 +161,9 @@ fn moved(draft: &Draft<'_>, column: usize, text: &str) -> Problem {
 }
 
 /// Cabinets the table names, in their order.
-fn named(layout: &Layout) -> Vec<String> {
+fn named(rows: &[RawRow]) -> Vec<String> {
     let mut seen = BTreeSet::new();
-    layout
-        .rows
-        .iter()
+    rows.iter()
         .flat_map(|row| &row.cabinets)
         .filter(|name| seen.insert(name.as_str()))
         .cloned()

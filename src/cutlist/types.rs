@@ -2,12 +2,13 @@
 
 use crate::length::{Alternative, Length, Unit, Written};
 use crate::trade::{Dimension, Role};
+use std::sync::Arc;
 
 /// Where a row stands.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct RowSource {
-    /// The path as the user gave it.
-    pub file: String,
+    /// The path as the user gave it: the same for all rows of a file.
+    pub file: Arc<str>,
     /// Workbook sheet, when there is one.
     pub sheet: Option<String>,
     /// 1-based line in a text file (first physical line of the record), row in a workbook.
@@ -22,12 +23,12 @@ pub struct SizeCell {
     pub text: String,
     /// 1-based column.
     pub column: usize,
-    /// Column heading as written, empty without a header.
-    pub heading: String,
+    /// Column heading as written, empty without a header: the same for all of a column.
+    pub heading: Arc<str>,
     pub value: Length,
     pub unit: Unit,
     /// How the unit is known: "written in the cell", "heading `Length (mm)`", ...
-    pub unit_evidence: String,
+    pub unit_evidence: Arc<str>,
     /// What writing another size into this cell needs, and what speaks against the reading.
     pub detail: SizeDetail,
 }
@@ -216,7 +217,7 @@ pub struct PassedOver {
 
 #[derive(Clone, Debug, Default)]
 pub struct CutList {
-    pub file: String,
+    pub file: Arc<str>,
     pub rows: Vec<Row>,
     /// Rows of a boring list.
     pub borings: Vec<BoringRow>,

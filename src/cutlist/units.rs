@@ -4,6 +4,7 @@ use super::normal::words as split_words;
 use super::sizes::{Piece, Rough};
 use crate::length::Unit;
 use foldhash::{HashMap, HashMapExt};
+use std::sync::Arc;
 
 /// No part is longer than this many inches: a longer plain number is millimetres.
 const LONGEST_INCHES: f64 = 144.0;
@@ -15,14 +16,14 @@ const THINNEST_MM: f64 = 2.0;
 const NARROWEST_MM: f64 = 10.0;
 
 /// A unit and what says so.
-pub(super) type Known = (Unit, String);
+pub(super) type Known = (Unit, Arc<str>);
 
 /// What one row's own sizes say.
 #[derive(Clone, Debug, PartialEq)]
 enum Verdict {
-    Inch(String),
+    Inch(Arc<str>),
     /// With the number of sizes that say so.
-    Millimetre(String, usize),
+    Millimetre(Arc<str>, usize),
     /// Both units are possible.
     Open,
     /// Neither unit suits all sizes.
@@ -76,13 +77,17 @@ pub(super) fn decide<'a>(
         (0, 0) => thin.map(|text| {
             (
                 Unit::Inch,
-                format!("thickness `{text}` is a fraction, and no size is too long for inches"),
+                format!("thickness `{text}` is a fraction, and no size is too long for inches")
+                    .into(),
             )
         }),
-        (_, 0) => Some((Unit::Inch, format!("like {}", count(inches, "in inches")))),
+        (_, 0) => Some((
+            Unit::Inch,
+            format!("like {}", count(inches, "in inches")).into(),
+        )),
         (0, _) => Some((
             Unit::Millimetre,
-            format!("like {}", count(millimetres, "in millimetres")),
+            format!("like {}", count(millimetres, "in millimetres")).into(),
         )),
         _ => None,
     };
@@ -131,8 +136,8 @@ pub(super) fn decide<'a>(
 
 fn first_reason(rows: &[Row], unit: Unit) -> Option<String> {
     rows.iter().find_map(|row| match (&row.verdict, unit) {
-        (Verdict::Inch(why), Unit::Inch) => Some(why.clone()),
-        (Verdict::Millimetre(why, _), Unit::Millimetre) => Some(why.clone()),
+        (Verdict::Inch(why), Unit::Inch) => Some(why.to_string()),
+        (Verdict::Millimetre(why, _), Unit::Millimetre) => Some(why.to_string()),
         _ => None,
     })
 }
@@ -174,7 +179,7 @@ fn row<'a>(pieces: &'a [Piece], mut rough: impl FnMut(&'a Piece) -> Rough) -> Ro
     let verdict = if plain.is_empty() {
         // A row of fractions still speaks for its neighbours.
         match inch_says {
-            Some(why) => Verdict::Inch(why),
+            Some(why) => Verdict::Inch(why.into()),
             None => Verdict::Settled,
         }
     } else {
@@ -192,8 +197,8 @@ fn by_size(
     metric_says: Option<String>,
 ) -> Verdict {
     match (inch_says, metric_says) {
-        (Some(why), None) => return Verdict::Inch(why),
-        (None, Some(why)) => return Verdict::Millimetre(why, 2),
+        (Some(why), None) => return Verdict::Inch(why.into()),
+        (None, Some(why)) => return Verdict::Millimetre(why.into(), 2),
         _ => {}
     }
     let face: Vec<&(&Piece, f64)> = plain
@@ -216,7 +221,7 @@ fn by_size(
     let metric_possible = !thin && !narrow;
     match (inch_possible, metric_possible) {
         (true, false) => {
-            let (piece, _) = plain
+            let text = plain
                 .iter()
                 .find(|(piece, value)| {
                     if piece.is_thickness() {
@@ -225,12 +230,12 @@ fn by_size(
                         *value < NARROWEST_MM
                     }
                 })
-                .copied()
-                .unwrap_or((plain_first(plain), 0.0));
-            Verdict::Inch(format!("`{}` is too small for millimetres", piece.text))
+                .or(plain.first())
+                .map_or("", |(piece, _)| piece.text.as_str());
+            Verdict::Inch(format!("`{text}` is too small for millimetres").into())
         }
         (false, true) => {
-            let (piece, _) = plain
+            let (text, what) = plain
                 .iter()
                 .find(|(piece, value)| {
                     *value
@@ -240,49 +245,25 @@ fn by_size(
                             LONGEST_INCHES
                         }
                 })
-                .copied()
-                .unwrap_or((plain_first(plain), 0.0));
-            let what = if piece.is_thickness() {
-                "thick"
-            } else {
-                "long"
-            };
+                .or(plain.first())
+                .map_or(("", "long"), |(piece, _)| {
+                    let thick = piece.is_thickness();
+                    (piece.text.as_str(), if thick { "thick" } else { "long" })
+                });
             Verdict::Millimetre(
-                format!("`{}` is too {what} for inches", piece.text),
+                format!("`{text}` is too {what} for inches").into(),
                 long + usize::from(too_thick),
             )
         }
         (true, true) => match plain.iter().find(|(_, value)| is_ruled_decimal(*value)) {
-            Some((piece, _)) => Verdict::Inch(format!(
-                "`{}` is a fraction of an inch in decimals",
-                piece.text
-            )),
+            Some((piece, _)) => Verdict::Inch(
+                format!("`{}` is a fraction of an inch in decimals", piece.text).into(),
+            ),
             None => Verdict::Open,
         },
         (false, false) => Verdict::Neither,
     }
 }
-
-fn plain_first<'a>(plain: &[(&'a Piece, f64)]) -> &'a Piece {
-    // Called with at least one plain size.
-    match plain.first() {
-        Some((piece, _)) => piece,
-        None => EMPTY,
-    }
-}
-
-static EMPTY: &Piece = &Piece {
-    dimension: None,
-    place: (0, 1),
-    text: String::new(),
-    cell: String::new(),
-    column: 0,
-    heading: String::new(),
-    unit: None,
-    kind: super::types::SizeKind::Unstated,
-    number: false,
-    field: super::words::Field::Unused,
-};
 
 /// `22.25`, `34.125`: a whole number of sixteenths that no half or tenth gives.
 fn is_ruled_decimal(value: f64) -> bool {
@@ -321,6 +302,8 @@ pub(super) fn stated(text: &str) -> Option<Unit> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::cutlist::types::SizeKind;
+    use crate::cutlist::words::Field;
     use crate::trade::Dimension;
 
     fn rows(rows: &[&[&str]]) -> Vec<Vec<Piece>> {
@@ -332,8 +315,15 @@ mod tests {
                     .zip(dimensions)
                     .map(|(text, dimension)| Piece {
                         dimension: Some(dimension),
+                        place: (0, 1),
                         text: (*text).to_owned(),
-                        ..EMPTY.clone()
+                        cell: String::new(),
+                        column: 0,
+                        heading: "".into(),
+                        unit: None,
+                        kind: SizeKind::Unstated,
+                        number: false,
+                        field: Field::Unused,
                     })
                     .collect()
             })
@@ -412,7 +402,7 @@ mod tests {
     #[test]
     fn what_is_said_goes_first() {
         let rows = rows(&[&["34", "23"]]);
-        let said = (Unit::Millimetre, "--units".to_owned());
+        let said = (Unit::Millimetre, "--units".into());
         let (decided, notes) = decide(rows.iter().map(Vec::as_slice), Some(&said));
         assert_eq!(decided, [Some(said)]);
         assert_eq!(notes, ["plain numbers are in millimetres: --units"]);

@@ -6,6 +6,7 @@ use calamine::{Data, DataRef, Reader, SheetType, SheetVisible, Sheets};
 use quick_xml::events::{BytesStart, Event};
 use std::collections::BTreeMap;
 use std::io::{BufReader, Cursor, Read as _};
+use std::sync::Arc;
 
 /// Cells further right than this are left out: lists are narrow, and a stray
 /// cell at the far edge must not cost a million empty ones.
@@ -32,7 +33,11 @@ pub(super) fn is_workbook(bytes: &[u8]) -> bool {
 ///
 /// # Errors
 /// What the reader says of a broken file.
-pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Workbook, String> {
+pub(super) fn read(
+    bytes: &[u8],
+    file: &Arc<str>,
+    wanted: Option<&str>,
+) -> Result<Workbook, String> {
     sound(bytes)?;
     let mut sheets =
         calamine::open_workbook_auto_from_rs(Cursor::new(bytes)).map_err(|e| e.to_string())?;
@@ -45,7 +50,7 @@ pub(super) fn read(bytes: &[u8], file: &str, wanted: Option<&str>) -> Result<Wor
     for sheet in metadata {
         let pass = |reason: &str| PassedOver {
             source: RowSource {
-                file: file.to_owned(),
+                file: Arc::clone(file),
                 sheet: Some(sheet.name.clone()),
                 line: 0,
             },
@@ -226,7 +231,7 @@ fn figure(value: f64) -> String {
     }
 }
 
-fn table(cells: Cells, file: &str, sheet: &str) -> Table {
+fn table(cells: Cells, file: &Arc<str>, sheet: &str) -> Table {
     let mut table = Table {
         sheet: Some(sheet.to_owned()),
         reading: vec![format!("sheet `{sheet}`")],
@@ -242,7 +247,7 @@ fn table(cells: Cells, file: &str, sheet: &str) -> Table {
         let raw = raw.join(" | ");
         table.lines.push(Line {
             source: RowSource {
-                file: file.to_owned(),
+                file: Arc::clone(file),
                 sheet: Some(sheet.to_owned()),
                 line: row as usize + 1,
             },
@@ -283,9 +288,9 @@ mod tests {
         };
         let head = "<d><office:spreadsheet><table:table table:name=\"List\"><table:table-row>";
         let wrong = format!("{head}</table:table-row></tafle:table></office:spreadsheet></d>");
-        let error = read(&pack(&wrong), "list.ods", None).err().unwrap();
+        let error = read(&pack(&wrong), &"list.ods".into(), None).err().unwrap();
         assert!(error.contains("its content is damaged"), "{error}");
-        let error = read(&pack(head), "list.ods", None).err().unwrap();
+        let error = read(&pack(head), &"list.ods".into(), None).err().unwrap();
         assert!(error.contains("its content breaks off"), "{error}");
     }
 
@@ -305,7 +310,7 @@ mod tests {
             assert_eq!(sound(&pack(place)), Ok(()), "{place}");
         }
         for place in ["preadsheetml", "A42949672961", "A1:ABCD1"] {
-            let said = read(&pack(place), "list.xlsx", None).err().unwrap();
+            let said = read(&pack(place), &"list.xlsx".into(), None).err().unwrap();
             assert!(said.ends_with(", where no sheet has one"), "{said}");
         }
     }
@@ -319,6 +324,6 @@ mod tests {
 
     #[test]
     fn a_broken_workbook_is_refused() {
-        assert!(read(b"PK\x03\x04rubbish", "list.xlsx", None).is_err());
+        assert!(read(b"PK\x03\x04rubbish", &"list.xlsx".into(), None).is_err());
     }
 }

@@ -167,7 +167,7 @@ impl<'a> Report<'a> {
     /// The shown paths of all files the job was read from.
     pub fn inputs(&self) -> impl Iterator<Item = &str> {
         let drawings = self.job.sheets.iter().map(|sheet| sheet.file.as_str());
-        let lists = self.job.lists.iter().map(|list| list.file.as_str());
+        let lists = self.job.lists.iter().map(|list| &*list.file);
         drawings.chain(lists)
     }
 

@@ -217,10 +217,10 @@ fn row(
                 dimension: dimensions[index],
                 text: sizes[index].to_owned(),
                 column: 4 + index,
-                heading: ["Length", "Width", "Thick"][index].to_owned(),
+                heading: ["Length", "Width", "Thick"][index].into(),
                 value: inch(values[index]),
                 unit: Unit::Inch,
-                unit_evidence: "heading".to_owned(),
+                unit_evidence: "heading".into(),
                 detail: SizeDetail {
                     cell: sizes[index].to_owned(),
                     written: crate::length::parse(sizes[index], Unit::Inch)
@@ -242,7 +242,7 @@ fn row(
 
 fn source(line: usize) -> RowSource {
     RowSource {
-        file: LIST.to_owned(),
+        file: LIST.into(),
         sheet: None,
         line,
     }
@@ -316,7 +316,7 @@ pub fn job() -> Job {
         },
         cabinets: vec![cabinet()],
         lists: vec![CutList {
-            file: LIST.to_owned(),
+            file: LIST.into(),
             rows: vec![
                 row(
                     2,

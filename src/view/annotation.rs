@@ -23,16 +23,17 @@ const POSITIONS: usize = 512;
 
 /// Marks leaders and centre lines that say so themselves.
 pub(super) fn mark_told(sheet: &Sheet, flat: &Flat, reasons: &mut Reasons) {
-    for (stroke, reason) in flat.strokes.iter().zip(reasons) {
+    let strokes = flat.strokes.par_iter().zip(reasons);
+    strokes.for_each(|(stroke, reason)| {
         let Some(source) = sheet.sources.get(stroke.source as usize) else {
-            continue;
+            return;
         };
         if source.centre {
             *reason = Some(CENTRE);
         } else if matches!(source.kind, EntityKind::Leader | EntityKind::MultiLeader) {
             *reason = Some(LEADER);
         }
-    }
+    });
 }
 
 /// A stroke of one direction: its position, where it starts and ends along it.

@@ -10,7 +10,7 @@ use crate::drawing::Sheet;
 use crate::plain::in_parallel;
 use foldhash::{HashMap, HashMapExt};
 use geo::Rect;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Widest gap between pieces of one view, as a share of the larger piece.
 const GAP: f64 = 0.06;
@@ -149,12 +149,12 @@ fn by_block(sheet: &Sheet, sketches: &[Sketch], joiner: &mut Joiner) {
     let mut instances: Vec<BTreeSet<usize>> = Vec::new();
     let mut seen: BTreeSet<u64> = BTreeSet::new();
     let mut current: Option<&str> = None;
+    let paths = sheet.block_paths.iter();
+    let tops: Vec<&str> = paths
+        .map(|path| path.split('/').next().unwrap_or(""))
+        .collect();
     for (id, source) in sheet.sources.iter().enumerate() {
-        let path = sheet
-            .block_paths
-            .get(source.block_path as usize)
-            .map_or("", String::as_str);
-        let top = path.split('/').next().unwrap_or("");
+        let top = tops.get(source.block_path as usize).map_or("", |top| *top);
         if top.is_empty() {
             current = None;
             continue;
@@ -211,15 +211,13 @@ fn by_gap(boxes: &[Rect<f64>], grid: &Grid, joiner: &mut Joiner) {
 /// as another view: the cut sides of a plan over its front.
 fn by_projection(boxes: &[Rect<f64>], joiner: &mut Joiner) {
     // Pieces joined so far count as one.
-    let mut whole: BTreeMap<usize, Rect<f64>> = BTreeMap::new();
+    let mut whole: Vec<Option<Rect<f64>>> = vec![None; boxes.len()];
     for (i, b) in boxes.iter().enumerate() {
-        let root = joiner.find(i);
-        whole
-            .entry(root)
-            .and_modify(|r| *r = unite(*r, *b))
-            .or_insert(*b);
+        let whole = &mut whole[joiner.find(i)];
+        *whole = Some(whole.map_or(*b, |r| unite(r, *b)));
     }
-    let pieces: Vec<(usize, Rect<f64>)> = whole.into_iter().collect();
+    let whole = whole.into_iter().enumerate();
+    let pieces: Vec<(usize, Rect<f64>)> = whole.filter_map(|(i, r)| Some((i, r?))).collect();
     for turned in [false, true] {
         let span = |r: &Rect<f64>| {
             if turned {
@@ -325,20 +323,19 @@ impl Ranges {
 
 /// Sketches put together by group number.
 pub(super) fn united(sketches: Vec<Sketch>, numbers: &[usize]) -> Vec<Sketch> {
-    let mut groups: BTreeMap<usize, Sketch> = BTreeMap::new();
+    let count = numbers.iter().max().map_or(0, |most| most + 1);
+    let mut groups: Vec<Option<Sketch>> = std::iter::repeat_with(|| None).take(count).collect();
     for (sketch, &number) in sketches.into_iter().zip(numbers) {
-        match groups.get_mut(&number) {
+        match &mut groups[number] {
             Some(group) => {
                 group.bounds = unite(group.bounds, sketch.bounds);
                 group.strokes.extend(sketch.strokes);
             }
-            None => {
-                groups.insert(number, sketch);
-            }
+            group => *group = Some(sketch),
         }
     }
     // Boxes that now overlap are one view as well.
-    let sketches: Vec<Sketch> = groups.into_values().collect();
+    let sketches: Vec<Sketch> = groups.into_iter().flatten().collect();
     let boxes: Vec<Rect<f64>> = sketches.iter().map(|s| s.bounds).collect();
     let numbers = cluster::group(&boxes, |_| 0.0);
     let numbers: Vec<usize> = numbers.iter().map(|n| *n as usize).collect();

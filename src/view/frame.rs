@@ -89,8 +89,9 @@ fn take_named(
     if frame.is_empty() {
         return;
     }
-    let rest: Vec<u32> = all.filter(|i| free(i) && !named(i)).collect();
-    let (Some(round), Some(inner)) = (bounds(strokes, &frame), bounds(strokes, &rest)) else {
+    let rest = all.into_par_iter().filter(|i| free(i) && !named(i));
+    let rest = rest.map(|i| strokes[i as usize].bounds());
+    let (Some(round), Some(inner)) = (bounds(strokes, &frame), rest.reduce_with(unite)) else {
         return;
     };
     let tolerance = 1e-4 * round.width().max(round.height());

@@ -1,6 +1,7 @@
 //! Looking up boxes by place, without looking at all of them.
 
 use geo::{Coord, Rect};
+use rayon::slice::ParallelSliceMut;
 
 /// Most cells a box is entered in.
 const CELLS: f64 = 64.0;
@@ -21,8 +22,12 @@ pub(super) struct Grid {
 impl Grid {
     pub fn new(boxes: &[Rect<f64>]) -> Self {
         let mut sides: Vec<f64> = boxes.iter().map(|b| b.width().max(b.height())).collect();
-        sides.sort_by(f64::total_cmp);
-        let median = sides.get(sides.len() / 2).copied().unwrap_or(1.0);
+        let middle = sides.len() / 2;
+        let median = if sides.is_empty() {
+            1.0
+        } else {
+            *sides.select_nth_unstable_by(middle, f64::total_cmp).1
+        };
         let cell = if median > 0.0 && median.is_finite() {
             median
         } else {
@@ -41,7 +46,7 @@ impl Grid {
                 cells_of_boxes.extend((low.1..=high.1).map(|y| (x, y, index as u32)));
             }
         }
-        cells_of_boxes.sort_unstable();
+        cells_of_boxes.par_sort_unstable();
         let mut columns: Vec<(i64, usize)> = Vec::new();
         for (end, (x, ..)) in (1..).zip(&cells_of_boxes) {
             match columns.last_mut() {

@@ -433,8 +433,10 @@ fn gather(strokes: Vec<Stroke>) -> Vec<Sketch> {
 
 /// Sorts into rows from the top, each from left to right.
 fn in_rows<T>(items: &mut Vec<T>, bounds: impl Fn(&T) -> Rect<f64>) {
-    items.sort_by(|p, q| {
-        let (a, b) = (bounds(p), bounds(q));
+    // Boxes are moved about instead of what may be large.
+    let boxes = items.iter().map(bounds).enumerate();
+    let mut order: Vec<(usize, Rect<f64>)> = boxes.collect();
+    order.sort_by(|(_, a), (_, b)| {
         b.max()
             .y
             .total_cmp(&a.max().y)
@@ -442,29 +444,28 @@ fn in_rows<T>(items: &mut Vec<T>, bounds: impl Fn(&T) -> Rect<f64>) {
             .then(a.min().y.total_cmp(&b.min().y))
             .then(a.max().x.total_cmp(&b.max().x))
     });
-    let mut rows: Vec<Vec<T>> = Vec::new();
     let mut floor = f64::INFINITY;
-    for item in items.drain(..) {
-        let r = bounds(&item);
-        match rows.last_mut() {
-            // Same row: the middle stands above the floor of the row's first.
-            Some(row) if f64::midpoint(r.min().y, r.max().y) >= floor => row.push(item),
-            _ => {
-                floor = r.min().y;
-                rows.push(vec![item]);
-            }
+    let mut row = 0;
+    for at in 0..=order.len() {
+        // Same row: the middle stands above the floor of the row's first.
+        let below = order.get(at).is_none_or(|(_, r)| {
+            let stays = at > row && f64::midpoint(r.min().y, r.max().y) >= floor;
+            !stays
+        });
+        if !below {
+            continue;
         }
-    }
-    for mut row in rows {
-        row.sort_by(|p, q| {
-            let (a, b) = (bounds(p), bounds(q));
+        order[row..at].sort_by(|(_, a), (_, b)| {
             a.min()
                 .x
                 .total_cmp(&b.min().x)
                 .then(b.max().y.total_cmp(&a.max().y))
         });
-        items.extend(row);
+        row = at;
+        floor = order.get(at).map_or(floor, |(_, r)| r.min().y);
     }
+    let mut taken: Vec<Option<T>> = items.drain(..).map(Some).collect();
+    items.extend(order.iter().filter_map(|(i, _)| taken[*i].take()));
 }
 
 /// A group that encloses nothing is no view.

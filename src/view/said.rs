@@ -51,6 +51,9 @@ impl<'a> Statements<'a> {
         let mut regions: Vec<[f64; 4]> = self.about(sheet).filter_map(|(_, v)| v.region).collect();
         regions.sort_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal));
         regions.dedup();
+        if regions.is_empty() {
+            return;
+        }
         let within = |region: [f64; 4], stroke: &Stroke| {
             let middle = (stroke.a + stroke.b) / 2.0;
             inside(region, flat.to_drawing.apply(middle), 0.0)

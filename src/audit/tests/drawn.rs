@@ -201,7 +201,7 @@ fn an_unread_cell_is_of_the_row_in_its_line() {
         let mut job = base_job(BASE_LIST);
         job.lists[0].problems.push(Problem {
             source: RowSource {
-                file: "list.csv".to_owned(),
+                file: "list.csv".into(),
                 sheet: None,
                 line,
             },

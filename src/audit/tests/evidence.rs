@@ -320,7 +320,7 @@ fn unread_cells_and_unknown_parts_are_not_checked() {
     job.lists[0].rows[0].sizes.remove(0);
     job.lists[0].problems.push(Problem {
         source: RowSource {
-            file: "list.csv".to_owned(),
+            file: "list.csv".into(),
             sheet: None,
             line: 2,
         },

@@ -28,7 +28,7 @@ pub(super) fn render(lists: &Lists) -> String {
 
 fn list(list: &CutList) -> Value {
     json!({
-        "file": list.file,
+        "file": &*list.file,
         "reading": list.reading,
         "cabinets": list.names(),
         "rows": list.rows.iter().map(row).collect::<Vec<_>>(),
@@ -188,10 +188,10 @@ fn size(cell: &SizeCell) -> Value {
         "dimension": cell.dimension.word(),
         "text": cell.text,
         "column": cell.column,
-        "heading": cell.heading,
+        "heading": &*cell.heading,
         "mm": cell.value.mm(),
         "unit": cell.unit.abbreviation(),
-        "unit_evidence": cell.unit_evidence,
+        "unit_evidence": &*cell.unit_evidence,
         "exact": cell.detail.exact,
     })
 }

@@ -140,7 +140,7 @@ pub(super) fn name(door: &Bored<'_>) -> String {
 fn from_one_edge(bored: &[Bored<'_>], found: &mut Vec<Check>) {
     let mut lists: BTreeMap<(&str, usize), Vec<&Bored<'_>>> = BTreeMap::new();
     for door in bored {
-        let key = (door.row.source.file.as_str(), door.row.marks.len());
+        let key = (&*door.row.source.file, door.row.marks.len());
         lists.entry(key).or_default().push(door);
     }
     for doors in lists.into_values() {

@@ -33,7 +33,7 @@ pub(super) fn cell(dimension: Dimension, mm: &str) -> SizeCell {
 pub(super) fn bored(line: usize, cabinet: &str, marks: &[(FromEdge, &str)]) -> BoringRow {
     BoringRow {
         source: RowSource {
-            file: "boring.csv".to_owned(),
+            file: "boring.csv".into(),
             sheet: None,
             line,
         },

@@ -11,10 +11,10 @@ fn cell(dimension: Dimension, text: &str) -> SizeCell {
         dimension,
         text: text.to_owned(),
         column: 1,
-        heading: String::new(),
+        heading: "".into(),
         value: size(text),
         unit: Unit::Inch,
-        unit_evidence: "a test".to_owned(),
+        unit_evidence: "a test".into(),
         detail: SizeDetail::default(),
     }
 }
@@ -23,7 +23,7 @@ fn cell(dimension: Dimension, text: &str) -> SizeCell {
 pub(super) fn row(line: usize, cabinet: &str, role: Role, length: &str, width: &str) -> Row {
     Row {
         source: RowSource {
-            file: "list.csv".to_owned(),
+            file: "list.csv".into(),
             sheet: None,
             line,
         },
@@ -57,7 +57,7 @@ pub(super) fn row(line: usize, cabinet: &str, role: Role, length: &str, width: &
 
 pub(super) fn list(rows: Vec<Row>) -> CutList {
     CutList {
-        file: "list.csv".to_owned(),
+        file: "list.csv".into(),
         rows,
         ..CutList::default()
     }

@@ -103,7 +103,7 @@ fn columns(list: &CutList) -> BTreeMap<usize, String> {
         let heading = if cell.heading.is_empty() {
             format!("Column {}", cell.column)
         } else {
-            cell.heading.clone()
+            cell.heading.to_string()
         };
         columns.entry(cell.column).or_insert(heading);
     }

@@ -375,8 +375,8 @@ pub fn places(job: &Job, job_file: Option<&Path>, accepted: Option<&Path>) -> Ve
     let drawings = job
         .sheets
         .iter()
-        .map(|sheet| (&sheet.file, FileKind::Drawing));
-    let lists = job.lists.iter().map(|list| (&list.file, FileKind::List));
+        .map(|sheet| (sheet.file.as_str(), FileKind::Drawing));
+    let lists = job.lists.iter().map(|list| (&*list.file, FileKind::List));
     let mut places: Vec<Place> = drawings
         .chain(lists)
         .map(|(file, kind)| of(file, kind))

@@ -385,7 +385,7 @@ fn unread(job: &mut Job, line: usize, dimension: Dimension) {
     };
     job.lists[0].problems.push(Problem {
         source: RowSource {
-            file: "list.csv".to_owned(),
+            file: "list.csv".into(),
             sheet: None,
             line,
         },
