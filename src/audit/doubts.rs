@@ -20,12 +20,13 @@ pub(super) fn raise(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &Counts
 /// Sizes of a row that is one too many: the row is the mistake, and what else it
 /// might have stood for is anybody's guess.
 fn spare(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &Counts) {
-    for check in checks.iter_mut() {
+    let without = |check: &&mut Check| check.part.is_none() && check.state == State::Fails;
+    for check in checks.iter_mut().filter(without) {
         let extra = counts
             .rows
             .get(&bench.written_as(check.row))
             .is_some_and(|count| count.extra && count.state == State::Fails);
-        if extra && check.part.is_none() && check.state == State::Fails {
+        if extra {
             check.state = State::Unchecked;
             check.by = "no drawn part is left for this row; correct its quantity, or draw the part"
                 .to_owned();
@@ -35,7 +36,8 @@ fn spare(bench: &Bench<'_>, checks: &mut [Check<'_>], counts: &Counts) {
 
 /// Off by just as much as two views of the cabinet differ.
 fn contradicted(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
-    for check in checks.iter_mut() {
+    let fails = |check: &&mut Check| check.state == State::Fails;
+    for check in checks.iter_mut().filter(fails) {
         let Some(case) = check.case.and_then(|case| bench.cases.get(case)) else {
             continue;
         };
@@ -45,7 +47,7 @@ fn contradicted(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
             (Some(role), Some(axis)) => reaches(role, axis) && !is_thickness(bench, check),
             _ => false,
         };
-        if check.state != State::Fails || check.span().is_none() || !touched {
+        if check.span().is_none() || !touched {
             continue;
         }
         let off = check.difference();
@@ -79,10 +81,13 @@ fn is_thickness(bench: &Bench<'_>, check: &Check<'_>) -> bool {
 /// Rows whose thickness and every other size miss: more likely another part was
 /// taken for theirs than that all their figures are wrong.
 fn unlike(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
-    let mut by_row: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
+    let place = |check: &Check| Some((check.row, check.case?));
+    let fails = checks.iter().filter(|check| check.state == State::Fails);
+    let mut by_row: BTreeMap<(usize, usize), Vec<usize>> =
+        fails.filter_map(place).map(|at| (at, Vec::new())).collect();
     for (index, check) in checks.iter().enumerate() {
-        if let Some(case) = check.case {
-            by_row.entry((check.row, case)).or_default().push(index);
+        if let Some(all) = place(check).and_then(|at| by_row.get_mut(&at)) {
+            all.push(index);
         }
     }
     for (_, all) in by_row {

@@ -22,6 +22,12 @@ const SAME_MM: f64 = 0.254;
 
 /// Sets sizes that a hidden joint may explain to unchecked.
 pub(super) fn excuse(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
+    let longer = checks.iter().enumerate();
+    let longer = longer.filter_map(|(index, check)| Some((index, hidden_joint(bench, check)?)));
+    let longer: Vec<(usize, Length)> = longer.collect();
+    if longer.is_empty() {
+        return;
+    }
     // A part of the same kind whose size is just as drawn shows that nothing is
     // hidden there.
     let butted: BTreeSet<(Role, Axis)> = checks
@@ -34,9 +40,9 @@ pub(super) fn excuse(bench: &Bench<'_>, checks: &mut [Check<'_>]) {
         .collect();
     let mut fellows: BTreeMap<Length, BTreeSet<usize>> = BTreeMap::new();
     let mut may_hide: Vec<(usize, Length)> = Vec::new();
-    for (index, check) in checks.iter().enumerate() {
-        if let Some(over) = hidden_joint(bench, check)
-            && let (Some(role), Some(axis)) = (check.role, check.axis)
+    for (index, over) in longer {
+        let check = &checks[index];
+        if let (Some(role), Some(axis)) = (check.role, check.axis)
             && !butted.contains(&(role, axis))
         {
             fellows.entry(over).or_default().insert(check.row);

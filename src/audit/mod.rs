@@ -49,9 +49,12 @@ pub fn audit(job: &Job) -> Audit {
     let bench = Bench::new(job);
     let mut matching = matching::match_rows(&bench);
     turned::straighten(&bench, &mut matching);
-    let mut checks = checks::check_all(&bench, &matching);
-    joints::excuse(&bench, &mut checks);
-    let mut counts = quantity::count_all(&bench, &matching);
+    let sizes = || {
+        let mut checks = checks::check_all(&bench, &matching);
+        joints::excuse(&bench, &mut checks);
+        checks
+    };
+    let (mut checks, mut counts) = rayon::join(sizes, || quantity::count_all(&bench, &matching));
     boards::excuse(&bench, &mut checks, &mut counts);
     let counts = counts;
     doubts::raise(&bench, &mut checks, &counts);
@@ -91,8 +94,11 @@ pub fn audit(job: &Job) -> Audit {
         order::sort(&mut findings);
         order::name(&mut findings);
     };
-    let ((), assumptions) =
-        rayon::join(in_order, || assumptions(&bench, &checks, &counts, assumed));
+    let cautions = || cautions::applicable(&job.rules, &job.cabinets, &job.lists, &job.views);
+    let (((), assumptions), cautions) = rayon::join(
+        || rayon::join(in_order, || assumptions(&bench, &checks, &counts, assumed)),
+        cautions,
+    );
 
     Audit {
         outcome: outcome(&bench, &findings, &coverage, &unchecked),
@@ -103,7 +109,7 @@ pub fn audit(job: &Job) -> Audit {
         findings,
         coverage,
         unchecked,
-        cautions: cautions::applicable(&job.rules, &job.cabinets, &job.lists, &job.views)
+        cautions: cautions
             .into_iter()
             .map(|caution| Caution {
                 topic: caution.topic,

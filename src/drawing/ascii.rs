@@ -7,7 +7,7 @@ use std::ops::Range;
 use super::groups::{End, Group, Value};
 use super::limits::MAX_LINE_BYTES;
 use super::pieces::Place;
-use super::plain_line::{self, PlainLine};
+use super::plain_line::{self, Between, PlainLine};
 use super::record::Record;
 
 const CHUNK: usize = 256 * 1024;
@@ -29,6 +29,7 @@ pub struct Ascii<R> {
     started: bool,
     /// The last value given was a lone 0.
     after_zero: bool,
+    between: Between,
 }
 
 impl<R: Read> Ascii<R> {
@@ -46,6 +47,7 @@ impl<R: Read> Ascii<R> {
             overlong: 0,
             started: false,
             after_zero: false,
+            between: Between::default(),
         }
     }
 
@@ -63,6 +65,7 @@ impl<R: Read> Ascii<R> {
             overlong: 0,
             started: true,
             after_zero: false,
+            between: Between::default(),
         }
     }
 
@@ -151,7 +154,7 @@ impl<R: Read> Ascii<R> {
     /// buffer, with the position of the last.
     pub fn plain_line(&mut self) -> Option<(PlainLine<'_>, u64)> {
         let unread = self.buffer.get(self.at..self.filled)?;
-        let line = plain_line::read(unread, self.newline)?;
+        let line = plain_line::read(unread, self.newline, &mut self.between)?;
         self.at += line.bytes;
         self.line += 2 * line.groups;
         self.after_zero = is_zero(line.last);

@@ -28,31 +28,10 @@ fn quick(bytes: &[u8]) -> Option<f64> {
         _ => (false, bytes),
     };
     // Nineteen digits at most never overflow.
-    let mut mantissa: u64 = 0;
-    let mut point = None;
-    let mut rest = digits;
-    while let Some((&b, after)) = rest.split_first() {
-        let digit = b.wrapping_sub(b'0');
-        if digit <= 9 {
-            mantissa = mantissa * 10 + u64::from(digit);
-        } else if b == b'.' && point.is_none() {
-            point = Some(after.len());
-        } else {
-            return None;
-        }
-        rest = after;
-        if point.is_some()
-            && let Some((chunk, after)) = rest.split_first_chunk()
-            && let Some(more) = eight_digits(*chunk)
-        {
-            mantissa = mantissa * 100_000_000 + more;
-            rest = after;
-        }
-    }
-    let decimals = point.unwrap_or(0);
-    if digits.len() == usize::from(point.is_some()) {
-        return None;
-    }
+    let (mantissa, decimals) = match digits.first_chunk() {
+        Some(first) => long(digits, *first),
+        None => short(digits),
+    }?;
     let value = if mantissa >> 53 == 0 {
         #[allow(clippy::cast_precision_loss)] // below 2^53
         let mantissa = mantissa as f64;
@@ -61,6 +40,62 @@ fn quick(bytes: &[u8]) -> Option<f64> {
         divided(mantissa, u32::try_from(decimals).ok()?)?
     };
     Some(if negative { -value } else { value })
+}
+
+/// The digits of fewer than eight characters, and how many stand behind the point.
+fn short(digits: &[u8]) -> Option<(u64, usize)> {
+    let mut mantissa: u64 = 0;
+    let mut decimals = None;
+    for (at, &b) in digits.iter().enumerate() {
+        let digit = b.wrapping_sub(b'0');
+        if digit <= 9 {
+            mantissa = mantissa * 10 + u64::from(digit);
+        } else if b == b'.' && decimals.is_none() {
+            decimals = Some(digits.len() - at - 1);
+        } else {
+            return None;
+        }
+    }
+    (digits.len() > usize::from(decimals.is_some())).then_some((mantissa, decimals.unwrap_or(0)))
+}
+
+/// As [`short`], of eight characters and more that have a point after fewer than eight digits:
+/// eight digits at a time, whatever their number, so that there is nothing to guess wrong.
+fn long(digits: &[u8], first: [u8; 8]) -> Option<(u64, usize)> {
+    let first = u64::from_le_bytes(first);
+    let others = not_digits(first);
+    let before = others.trailing_zeros() / 8;
+    if before == 8 || first >> (8 * before) & 0xff != u64::from(b'.') {
+        return None;
+    }
+    let mut mantissa = last_digits(first << (8 * (7 - before)) << 8, before)?;
+    let decimals = digits.get(before as usize + 1..)?;
+    let mut rest = decimals;
+    while let Some((chunk, after)) = rest.split_first_chunk() {
+        mantissa = mantissa * 100_000_000 + eight_digits(u64::from_le_bytes(*chunk))?;
+        rest = after;
+    }
+    if !rest.is_empty() {
+        let count = rest.len() as u32;
+        let last = u64::from_le_bytes(*digits.last_chunk()?);
+        mantissa = mantissa * 10_u64.pow(count) + last_digits(last, count)?;
+    }
+    Some((mantissa, decimals.len()))
+}
+
+/// The number that the last so many of eight characters make, fewer than eight.
+fn last_digits(word: u64, count: u32) -> Option<u64> {
+    let kept = !(u64::MAX >> (8 * count));
+    eight_digits(word & kept | 0x30 * EACH & !kept)
+}
+
+const EACH: u64 = 0x0101_0101_0101_0101;
+
+/// Marks in the bytes that are no digits; above the first one marks may be wrong.
+fn not_digits(word: u64) -> u64 {
+    // The upper halves are those of digits, also with six added to the lower.
+    let upper = |word: u64| (word & 0xf0 * EACH) ^ 0x30 * EACH;
+    upper(word) | upper(word.wrapping_add(6 * EACH))
 }
 
 /// A whole number other than nought divided by a power of ten: a quotient of more bits than
@@ -79,12 +114,8 @@ fn divided(number: u64, decimals: u32) -> Option<f64> {
 
 /// The number that eight digits make, in three multiplications (Lemire, "Number parsing
 /// at a gigabyte per second", 2021).
-fn eight_digits(chunk: [u8; 8]) -> Option<u64> {
-    const EACH: u64 = 0x0101_0101_0101_0101;
-    let bytes = u64::from_le_bytes(chunk);
-    // The upper halves are those of digits, also with six added to the lower.
-    let upper = |bytes: u64| bytes & (0xf0 * EACH) == 0x30 * EACH;
-    if !upper(bytes) || !upper(bytes.wrapping_add(6 * EACH)) {
+fn eight_digits(bytes: u64) -> Option<u64> {
+    if not_digits(bytes) != 0 {
         return None;
     }
     let digits = bytes - 0x30 * EACH;
@@ -191,6 +222,28 @@ mod tests {
         assert_eq!(integer(b"99999999999999999999"), None);
         assert_eq!(handle(b" 1F "), Some(31));
         assert_eq!(handle(b"xyz"), None);
+    }
+
+    #[test]
+    fn digits_and_points_wherever_they_stand() {
+        // Every place of the point, every length, and every character put in.
+        for length in 1..=19_usize {
+            let digits: String = "9071625348190726351".chars().take(length).collect();
+            for point in 0..=length {
+                let (head, tail) = digits.split_at(point);
+                let text = format!("{head}.{tail}");
+                assert_eq!(real(text.as_bytes()), text.parse().ok(), "{text}");
+                for (at, odd) in
+                    (0..text.len()).flat_map(|at| ["/", ":", "-", ".", " "].map(|c| (at, c)))
+                {
+                    let mut text = text.clone();
+                    text.replace_range(at..=at, odd);
+                    let want = text.trim().parse::<f64>().ok();
+                    assert_eq!(real(text.as_bytes()), want, "{text}");
+                }
+            }
+            assert_eq!(real(digits.as_bytes()), digits.parse().ok(), "{digits}");
+        }
     }
 
     proptest! {

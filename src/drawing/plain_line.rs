@@ -8,6 +8,7 @@ use super::ascii::{quick, without_returns};
 use super::definitions::{BY_LAYER, Definitions};
 use super::number;
 use super::shape::Common;
+use std::ops::Range;
 
 /// More groups or bytes than this are no plain line: far below the limits of an entity.
 const MOST_GROUPS: u64 = 64;
@@ -45,39 +46,69 @@ impl PlainLine<'_> {
     }
 }
 
+/// What stands between the handle and the first coordinate of a plain line, byte for byte:
+/// owner, class marks and layer are those of the next one as a rule.
+#[derive(Debug, Default)]
+pub struct Between {
+    text: Vec<u8>,
+    groups: u64,
+    names: Names,
+}
+
+/// Groups 8 and 6, where they stand.
+type Names = [Option<Range<usize>>; 2];
+
+fn moved(names: &Names, by: impl Fn(usize) -> usize) -> Names {
+    let moved = |name: &Range<usize>| by(name.start)..by(name.end);
+    names.each_ref().map(|name| name.as_ref().map(moved))
+}
+
 /// Reads the groups after the type of a LINE, up to the next group 0, which must be within
 /// `bytes`. `None` for one that is not plain.
-pub fn read(bytes: &[u8], newline: u8) -> Option<PlainLine<'_>> {
+pub fn read<'a>(bytes: &'a [u8], newline: u8, between: &mut Between) -> Option<PlainLine<'a>> {
     let mut line = PlainLine::default();
+    let mut names = Names::default();
     let [mut ax, mut ay, mut bx, mut by] = [None; 4];
     let [mut az, mut bz] = [0.0; 2];
+    // Where the handle ends, as long as no coordinate was met since.
+    let mut start = None;
     loop {
         let rest = bytes.get(line.bytes..)?;
         let (code, value, used) = quick(rest, newline)?;
         if code == 0 {
             break;
         }
-        let text = without_returns(rest.get(value)?);
-        let real = || number::real(text);
-        let name = match code {
-            5 => Some(&mut line.handle),
-            6 => Some(&mut line.linetype),
-            8 => Some(&mut line.layer),
-            _ => None,
-        };
-        // Of several, each would be made known.
-        if let Some(name) = name
-            && name.replace(text).is_some()
-        {
-            return None;
-        }
+        let text = without_returns(rest.get(value.clone())?);
         match code {
-            10 => ax = Some(real()?),
-            20 => ay = Some(real()?),
-            30 => az = real()?,
-            11 => bx = Some(real()?),
-            21 => by = Some(real()?),
-            31 => bz = real()?,
+            10 | 20 | 30 | 11 | 21 | 31 => {
+                if let Some(start) = start.take() {
+                    between.text.clear();
+                    between
+                        .text
+                        .extend_from_slice(bytes.get(start..line.bytes)?);
+                    between.groups = line.groups - 1;
+                    between.names = moved(&names, |at| at - start);
+                }
+                let number = number::real(text)?;
+                match code {
+                    10 => ax = Some(number),
+                    20 => ay = Some(number),
+                    30 => az = number,
+                    11 => bx = Some(number),
+                    21 => by = Some(number),
+                    _ => bz = number,
+                }
+            }
+            // Of several, each would be made known.
+            5 if line.handle.replace(text).is_some() => return None,
+            6 | 8 => {
+                let at = line.bytes + value.start;
+                let [layer, linetype] = &mut names;
+                let name = if code == 8 { layer } else { linetype };
+                if name.replace(at..at + text.len()).is_some() {
+                    return None;
+                }
+            }
             // Invisible, in paper space, with an object in it, or with extended data.
             60 | 67 | 101 | 1000.. => return None,
             _ => {}
@@ -88,8 +119,19 @@ pub fn read(bytes: &[u8], newline: u8) -> Option<PlainLine<'_>> {
         if line.groups > MOST_GROUPS || line.bytes > MOST_BYTES {
             return None;
         }
+        if code == 5 && line.groups == 1 {
+            let rest = bytes.get(line.bytes..)?;
+            if !between.text.is_empty() && rest.starts_with(&between.text) {
+                names = moved(&between.names, |at| line.bytes + at);
+                line.groups += between.groups;
+                line.bytes += between.text.len();
+            } else {
+                start = Some(line.bytes);
+            }
+        }
     }
     (line.a, line.b) = ([ax?, ay?, az], [bx?, by?, bz]);
+    [line.layer, line.linetype] = names.map(|name| bytes.get(name?));
     Some(line)
 }
 
@@ -122,7 +164,11 @@ mod tests {
         }
         let end = text.len();
         let _ = write!(text, "  0{newline}LINE{newline}");
-        let line = read(text.as_bytes(), b'\n')?;
+        // Alone, and after one that has the same between handle and coordinates.
+        let mut between = Between::default();
+        let line = read(text.as_bytes(), b'\n', &mut between)?;
+        let again = read(text.as_bytes(), b'\n', &mut between);
+        assert_eq!(again, Some(line));
         assert_eq!(line.bytes, end);
         assert_eq!(line.groups, groups.len() as u64);
         assert_eq!(line.last, groups.last()?.1.as_bytes());
@@ -156,7 +202,7 @@ mod tests {
         }
         // At its end the next group has to stand, whole.
         let text = b"10\n1\n20\n1\n11\n1\n21\n9\n";
-        assert_eq!(read(text, b'\n'), None);
+        assert_eq!(read(text, b'\n', &mut Between::default()), None);
     }
 
     #[test]
@@ -182,6 +228,28 @@ mod tests {
         assert!(without(30).is_some() && without(31).is_some());
         let long = [(39, "1"); 70];
         assert_eq!(plain(&[&PLAIN[..], &long].concat(), "\n"), None);
+    }
+
+    #[test]
+    fn what_stands_between_is_passed_over_only_where_it_is_the_same() {
+        let text = |layer: &str, first: &str| {
+            format!("5\n1F\n330\n17\n8\n{layer}\n10\n{first}\n20\n1\n11\n5\n21\n9\n  0\nLINE\n")
+        };
+        let mut between = Between::default();
+        for (layer, first) in [
+            ("CASE", "1"),
+            ("CASE", "2"),
+            ("CASED", "3"),
+            ("CAS", "4"),
+            ("CASE", "x"),
+            ("CASE", "5"),
+        ] {
+            let text = text(layer, first);
+            let line = read(text.as_bytes(), b'\n', &mut between);
+            let alone = read(text.as_bytes(), b'\n', &mut Between::default());
+            assert_eq!(line, alone, "{layer} {first}");
+            assert_eq!(line.is_some(), first != "x");
+        }
     }
 
     proptest! {
