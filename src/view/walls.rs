@@ -85,6 +85,9 @@ fn beside<'a>(strokes: &[Stroke], groups: &'a Groups) -> Vec<([&'a [u32]; 2], Fa
     let groups: Vec<&[u32]> = groups.iter().collect();
     let mut found = Vec::new();
     let bare = |part: &[u32], r: &Rect<f64>| {
+        if r.height() < SLENDER * r.width() {
+            return false;
+        }
         let near = MEET * r.height();
         let (plain, hatching): (Vec<u32>, Vec<u32>) = part
             .iter()
@@ -105,7 +108,6 @@ fn beside<'a>(strokes: &[Stroke], groups: &'a Groups) -> Vec<([&'a [u32]; 2], Fa
             })
             .count();
         plain.len() <= 8
-            && r.height() >= SLENDER * r.width()
             && plain.iter().all(on)
             && (rising == 0 || rising == hatching.len())
     };
