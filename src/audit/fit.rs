@@ -178,11 +178,13 @@ pub(super) fn fit(
     let all = Against::all(bench, case, row, parts);
     let mut best: Option<Fit> = None;
     for against in &all {
-        for turn in turns(row) {
-            let leaning = leaning(row, against, customs, &turn);
+        let lean = |turn: Turn| (leaning(row, against, customs, &turn), turn);
+        let mut ways: SmallVec<[(i64, Turn); 6]> = turns(row).map(lean).collect();
+        ways.sort_unstable_by_key(|(leaning, _)| *leaning);
+        for (leaning, turn) in ways {
             // No score is below nought.
             if best.as_ref().is_some_and(|best| best.cost < leaning) {
-                continue;
+                break;
             }
             let mut found = against.score(&bench.job.rules, case, row, turn);
             found.cost += leaning;

@@ -7,6 +7,17 @@ const POWERS: [f64; 23] = [
     1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
 
+/// Those that a `u64` holds.
+const TENS: [u64; 20] = {
+    let mut tens = [1; 20];
+    let mut at = 1;
+    while at < tens.len() {
+        tens[at] = 10 * tens[at - 1];
+        at += 1;
+    }
+    tens
+};
+
 /// A decimal number with blanks around it. NaN and infinities are no numbers.
 pub fn real(bytes: &[u8]) -> Option<f64> {
     let bytes = bytes.trim_ascii();
@@ -37,7 +48,7 @@ fn quick(bytes: &[u8]) -> Option<f64> {
         let mantissa = mantissa as f64;
         mantissa / POWERS.get(decimals)?
     } else {
-        divided(mantissa, u32::try_from(decimals).ok()?)?
+        divided(mantissa, decimals)?
     };
     Some(if negative { -value } else { value })
 }
@@ -76,9 +87,9 @@ fn long(digits: &[u8], first: [u8; 8]) -> Option<(u64, usize)> {
         rest = after;
     }
     if !rest.is_empty() {
-        let count = rest.len() as u32;
+        let count = rest.len();
         let last = u64::from_le_bytes(*digits.last_chunk()?);
-        mantissa = mantissa * 10_u64.pow(count) + last_digits(last, count)?;
+        mantissa = mantissa * TENS.get(count)? + last_digits(last, count as u32)?;
     }
     Some((mantissa, decimals.len()))
 }
@@ -100,8 +111,8 @@ fn not_digits(word: u64) -> u64 {
 
 /// A whole number other than nought divided by a power of ten: a quotient of more bits than
 /// a double has, its last one set where something is left, rounds as the exact value.
-fn divided(number: u64, decimals: u32) -> Option<f64> {
-    let power = u128::from(10_u64.checked_pow(decimals)?);
+fn divided(number: u64, decimals: usize) -> Option<f64> {
+    let power = u128::from(*TENS.get(decimals)?);
     let shift = u128::from(number).leading_zeros();
     let scaled = u128::from(number) << shift;
     let whole = scaled / power;

@@ -102,7 +102,7 @@ fn with_neighbours(
         let touched = recent
             .iter()
             .position(|group| overlap(&group.wide, &this.wide));
-        if let Some(other) = touched.and_then(|at| recent.remove(at)) {
+        if let Some((at, other)) = touched.and_then(|at| Some((at, recent.get(at)?))) {
             parent[this.root] = other.root;
             let rect = unite(this.rect, other.rect);
             this = Active {
@@ -110,6 +110,12 @@ fn with_neighbours(
                 rect,
                 wide: widen(rect, margin),
             };
+            // Mostly that of the box before.
+            if at == 0 {
+                recent[0] = this;
+                continue;
+            }
+            recent.remove(at);
         } else if recent.len() == RECENT {
             live.extend(recent.pop_back().map(|group| (group.root, group.rect)));
         }
