@@ -104,7 +104,7 @@ struct Used<'r> {
 impl Expected<'_> {
     /// The relation as a person reads it: "interior width + 2 × groove depth".
     pub fn relation(&self) -> String {
-        self.in_words()
+        self.in_words(false)
             .map(|worked| worked.relation)
             .unwrap_or_default()
     }
@@ -112,7 +112,7 @@ impl Expected<'_> {
     /// The relation, and what it comes to with this cabinet's numbers: "interior width +
     /// 2 × groove depth = 34 in + 2 × 1/4 in = 34 1/2 in".
     pub fn equation(&self) -> String {
-        let Some(worked) = self.in_words() else {
+        let Some(worked) = self.in_words(true) else {
             return String::new();
         };
         let equation = format!("{} = {}", worked.relation, worked.numbers);
@@ -130,15 +130,13 @@ impl Expected<'_> {
     }
 
     /// Worked out anew with the values found: that cannot fail.
-    fn in_words(&self) -> Option<Worked> {
+    fn in_words(&self, numbers: bool) -> Option<Worked> {
         let value_of = &mut |name: &str| {
             let used = self.used.iter().find(|used| used.name == name);
             used.map(|used| used.value).ok_or(())
         };
-        work_out(self.expr, self.units, value_of, &|ticks| {
-            print(ticks, self.notation)
-        })
-        .ok()
+        let print = |ticks| print(ticks, self.notation);
+        work_out(self.expr, self.units, value_of, &print, numbers).ok()
     }
 }
 

@@ -107,9 +107,7 @@ fn beside<'a>(strokes: &[Stroke], groups: &'a Groups) -> Vec<([&'a [u32]; 2], Fa
                 (s.b.x > s.a.x) == (s.b.y > s.a.y)
             })
             .count();
-        plain.len() <= 8
-            && plain.iter().all(on)
-            && (rising == 0 || rising == hatching.len())
+        plain.len() <= 8 && plain.iter().all(on) && (rising == 0 || rising == hatching.len())
     };
     let walls: Vec<(usize, Rect<f64>)> = bounds
         .iter()

@@ -31,6 +31,7 @@ fn inches(text: &str) -> Result<Worked, String> {
                 format!("{}/{} in", inches.numerator(), inches.denominator())
             }
         },
+        true,
     )
     .map_err(|failure| match failure {
         Failure::Name { name, why } => format!("{name}: {why}"),
@@ -159,6 +160,7 @@ fn a_plain_number_needs_a_unit_to_be_added_to_a_length() {
             })
         },
         &|_| String::new(),
+        true,
     )
     .expect_err("no unit is stated");
     let Failure::Arithmetic(error) = failure else {

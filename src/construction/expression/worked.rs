@@ -12,7 +12,7 @@ pub struct Worked {
     pub is_length: bool,
     /// With names: "interior width + 2 × groove depth".
     pub relation: String,
-    /// With numbers: "34 in + 2 × 1/4 in".
+    /// With numbers: "34 in + 2 × 1/4 in"; empty when they are not asked for.
     pub numbers: String,
     strength: u8,
 }
@@ -20,7 +20,8 @@ pub struct Worked {
 const STRONGEST: u8 = 9;
 
 /// Works `expr` out. `plain` is the unit of plain numbers added to lengths;
-/// `value_of` gives a name's value, `print` a length's text.
+/// `value_of` gives a name's value, `print` a length's text. The `numbers` are most of
+/// the work.
 ///
 /// # Errors
 /// When a name has no value, or at a division by zero, an overflow, or a mixture
@@ -30,17 +31,23 @@ pub fn work_out<E>(
     plain: Option<Unit>,
     value_of: &mut impl FnMut(&str) -> Result<Value, E>,
     print: &impl Fn(Ratio) -> String,
+    numbers: bool,
 ) -> Result<Worked, Failure<E>> {
+    let shown = |known: &Value, otherwise: &dyn Fn() -> String| {
+        if !numbers {
+            String::new()
+        } else if known.is_length {
+            print(known.value)
+        } else {
+            otherwise()
+        }
+    };
     match expr {
         Expr::Number {
             value, unit, text, ..
         } => {
             let known = number(*value, *unit, expr.at()).map_err(Failure::Arithmetic)?;
-            let numbers = if known.is_length {
-                print(known.value)
-            } else {
-                text.clone()
-            };
+            let numbers = shown(&known, &|| text.clone());
             Ok(single(known, text.clone(), numbers))
         }
         Expr::Name { name, .. } => {
@@ -48,20 +55,17 @@ pub fn work_out<E>(
                 name: name.clone(),
                 why,
             })?;
-            let numbers = if known.is_length {
-                print(known.value)
-            } else {
-                plain_number(known.value)
-            };
+            let numbers = shown(&known, &|| plain_number(known.value));
             Ok(single(known, spoken(name), numbers))
         }
         Expr::Negative { inner, at } => {
-            let inner = work_out(inner, plain, value_of, print)?;
+            let inner = work_out(inner, plain, value_of, print, numbers)?;
             let known = negated(inner.known(), *at).map_err(Failure::Arithmetic)?;
             let wrap = |text: &str| format!("\u{2212}{}", bracket(text, inner.strength < 3));
+            let numbers = numbers.then(|| wrap(&inner.numbers));
             Ok(Worked {
                 strength: 2,
-                ..single(known, wrap(&inner.relation), wrap(&inner.numbers))
+                ..single(known, wrap(&inner.relation), numbers.unwrap_or_default())
             })
         }
         Expr::Binary {
@@ -70,9 +74,9 @@ pub fn work_out<E>(
             right,
             at,
         } => {
-            let left = work_out(left, plain, value_of, print)?;
-            let right = work_out(right, plain, value_of, print)?;
-            combine(*operator, left, right, *at, plain, print).map_err(Failure::Arithmetic)
+            let left = work_out(left, plain, value_of, print, numbers)?;
+            let right = work_out(right, plain, value_of, print, numbers)?;
+            combine(*operator, left, right, *at, plain, print, numbers).map_err(Failure::Arithmetic)
         }
     }
 }
@@ -103,6 +107,7 @@ fn combine(
     at: usize,
     plain: Option<Unit>,
     print: &impl Fn(Ratio) -> String,
+    numbers: bool,
 ) -> Result<Worked, ExpressionError> {
     let sum = matches!(operator, Operator::Plus | Operator::Minus);
     if sum && left.is_length != right.is_length {
@@ -129,12 +134,13 @@ fn combine(
             bracket(b, right_bracket)
         )
     };
+    let numbers = numbers.then(|| join(&left.numbers, &right.numbers));
     Ok(Worked {
         strength,
         ..single(
             known,
             join(&left.relation, &right.relation),
-            join(&left.numbers, &right.numbers),
+            numbers.unwrap_or_default(),
         )
     })
 }
@@ -149,8 +155,17 @@ fn bracket(text: &str, needed: bool) -> String {
 
 /// A name as a person says it: "interior.width" is "interior width".
 pub(crate) fn spoken(name: &str) -> String {
-    name.replace(['.', '-'], " ")
-        .replace("mid stile", "mid-stile")
+    let mut spoken = String::with_capacity(name.len());
+    for (at, c) in name.char_indices() {
+        let (before, after) = name.split_at(at);
+        let stays = || before.ends_with("mid") && after.starts_with("-stile");
+        spoken.push(match c {
+            '-' if stays() => '-',
+            '.' | '-' => ' ',
+            c => c,
+        });
+    }
+    spoken
 }
 
 fn plain_number(value: Ratio) -> String {

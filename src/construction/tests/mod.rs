@@ -27,6 +27,7 @@ pub(super) fn size(text: &str) -> Length {
         None,
         &mut |_| Err::<super::expression::Value, ()>(()),
         &|_| String::new(),
+        true,
     )
     .expect(text);
     let value = if worked.is_length {
