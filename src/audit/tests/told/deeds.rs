@@ -2,7 +2,7 @@
 
 use crate::audit::trial::*;
 use crate::audit::{Job, OlderCabinet};
-use crate::cabinet::{DrawnPart, MeasuredCabinet, Style, Uncounted};
+use crate::cabinet::{Conflict, DrawnPart, MeasuredCabinet, Style, Uncounted};
 use crate::construction::JobFile;
 use crate::construction::untitled::Untitled;
 use crate::cutlist::{Grain, Hand, Per, Problem, RowSource, SizeKind};
@@ -300,6 +300,19 @@ fn drawn(job: &mut Job, deed: &str, unit: Unit) {
             other => panic!("there is no view {other}"),
         }
         job.views.views.push(of);
+    } else if let Some((along, between)) = deed
+        .strip_prefix("two views differ ")
+        .and_then(|rest| rest.split_once(" from "))
+    {
+        // `two views differ across from 36 to 36 1/2`
+        let (one, other) = ends(between);
+        job.cabinets[0].conflicts.push(Conflict {
+            sentence: format!("two views differ: {between}"),
+            axis: Some(axis(along)),
+            view: 0,
+            distances_mm: [one, other],
+            lines: Vec::new(),
+        });
     } else if deed == "what the job shows is inferred" {
         job.rules.infer(&job.cabinets, &job.lists);
     } else if let Some((drawn, rivals)) = deed.split_once(" has no name and may be ") {
