@@ -8,6 +8,7 @@ const POWERS: [f64; 23] = [
 ];
 
 /// Those that a `u64` holds.
+#[allow(clippy::indexing_slicing)] // checked when it is compiled
 const TENS: [u64; 20] = {
     let mut tens = [1; 20];
     let mut at = 1;
@@ -97,15 +98,17 @@ fn long(digits: &[u8], first: [u8; 8]) -> Option<(u64, usize)> {
 /// The number that the last so many of eight characters make, fewer than eight.
 fn last_digits(word: u64, count: u32) -> Option<u64> {
     let kept = !(u64::MAX >> (8 * count));
-    eight_digits(word & kept | 0x30 * EACH & !kept)
+    eight_digits((word & kept) | (NOUGHTS & !kept))
 }
 
 const EACH: u64 = 0x0101_0101_0101_0101;
+const NOUGHTS: u64 = 0x30 * EACH;
+const UPPER_HALVES: u64 = 0xf0 * EACH;
 
 /// Marks in the bytes that are no digits; above the first one marks may be wrong.
 fn not_digits(word: u64) -> u64 {
     // The upper halves are those of digits, also with six added to the lower.
-    let upper = |word: u64| (word & 0xf0 * EACH) ^ 0x30 * EACH;
+    let upper = |word: u64| (word & UPPER_HALVES) ^ NOUGHTS;
     upper(word) | upper(word.wrapping_add(6 * EACH))
 }
 
@@ -129,7 +132,7 @@ fn eight_digits(bytes: u64) -> Option<u64> {
     if not_digits(bytes) != 0 {
         return None;
     }
-    let digits = bytes - 0x30 * EACH;
+    let digits = bytes - NOUGHTS;
     // Pairs, then fours, then all.
     let pairs = digits * 10 + (digits >> 8);
     let low = 0x0000_00ff_0000_00ff;

@@ -184,7 +184,9 @@ fn settle(
         kept += fresh;
         repeated += piece.length() - fresh;
         // Leaning pieces are a hair longer than their shadow on the line.
-        kept += piece.length().hypot(piece.skew()) - piece.length();
+        if piece.skew() != 0.0 {
+            kept += piece.length().hypot(piece.skew()) - piece.length();
+        }
         hi = hi.max(piece.hi);
     }
     account.kept += kept;
