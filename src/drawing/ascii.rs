@@ -151,7 +151,7 @@ impl<R: Read> Ascii<R> {
     }
 
     /// The groups that come next, when they are those of a plain LINE and all in the
-    /// buffer, with the position of the last.
+    /// buffer, with the position of the last; the type of another LINE is taken with it.
     pub fn plain_line(&mut self) -> Option<(PlainLine<'_>, u64)> {
         let unread = self.buffer.get(self.at..self.filled)?;
         let line = plain_line::read(unread, self.newline, &mut self.between)?;

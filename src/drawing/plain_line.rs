@@ -28,6 +28,8 @@ pub struct PlainLine<'a> {
     pub bytes: usize,
     /// The value of its last group.
     pub last: &'a [u8],
+    /// Another LINE starts after it: groups and bytes are with its type.
+    pub again: bool,
 }
 
 impl PlainLine<'_> {
@@ -75,11 +77,17 @@ pub fn read<'a>(bytes: &'a [u8], newline: u8, between: &mut Between) -> Option<P
     loop {
         let rest = bytes.get(line.bytes..)?;
         let (code, value, used) = quick(rest, newline)?;
-        if code == 0 {
-            break;
-        }
         let text = without_returns(rest.get(value.clone())?);
         match code {
+            0 => {
+                if text == b"LINE" {
+                    line.again = true;
+                    line.groups += 1;
+                    line.bytes += used;
+                    line.last = text;
+                }
+                break;
+            }
             10 | 20 | 30 | 11 | 21 | 31 => {
                 if let Some(start) = start.take() {
                     between.text.clear();
@@ -163,7 +171,9 @@ mod tests {
             let _ = write!(text, "{code:3}{newline}{value}{newline}");
         }
         let end = text.len();
-        let _ = write!(text, "  0{newline}LINE{newline}");
+        let mut more = text.clone();
+        let _ = write!(text, "  0{newline}ARC{newline}");
+        let _ = write!(more, "  0{newline}LINE{newline}");
         // Alone, and after one that has the same between handle and coordinates.
         let mut between = Between::default();
         let line = read(text.as_bytes(), b'\n', &mut between)?;
@@ -172,6 +182,14 @@ mod tests {
         assert_eq!(line.bytes, end);
         assert_eq!(line.groups, groups.len() as u64);
         assert_eq!(line.last, groups.last()?.1.as_bytes());
+        let next = PlainLine {
+            groups: line.groups + 1,
+            bytes: more.len(),
+            last: b"LINE",
+            again: true,
+            ..line
+        };
+        assert_eq!(read(more.as_bytes(), b'\n', &mut between), Some(next));
         let common = line.common(1, &mut Definitions::default());
         Some((common, line.a, line.b))
     }

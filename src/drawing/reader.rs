@@ -228,11 +228,14 @@ impl Pass {
             }
             let position = group.position;
             if name == b"LINE" && self.takes_entities() {
-                if let Some(end) = self.plain_line(groups, position) {
-                    last = end;
-                    continue;
+                let mut next = Some(position);
+                while let Some(position) = next {
+                    let Some((end, another)) = self.plain_line(groups, position) else {
+                        self.begin(b"LINE", position);
+                        break;
+                    };
+                    (last, next) = (end, another);
                 }
-                self.begin(b"LINE", position);
                 continue;
             }
             self.begin(name, position);

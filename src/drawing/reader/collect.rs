@@ -124,12 +124,12 @@ impl Pass {
     }
 
     /// Takes the LINE that starts at this position when it is a plain one; gives the
-    /// position of its last group.
+    /// position of the last group taken, and where the next starts when that is a LINE, too.
     pub(super) fn plain_line<R: Read + Seek>(
         &mut self,
         groups: &mut Groups<R>,
         position: u64,
-    ) -> Option<u64> {
+    ) -> Option<(u64, Option<u64>)> {
         let (line, end) = groups.plain_line()?;
         // As an entity does that is read whole first.
         self.close_open();
@@ -138,8 +138,9 @@ impl Pass {
             kind: EntityKind::Line,
             shape: Shape::Line(line.a, line.b),
         };
+        let next = line.again.then_some(end);
         self.deliver(item);
-        Some(end)
+        Some((end, next))
     }
 
     /// A number that cannot be read is damage, not just a kind left out.
