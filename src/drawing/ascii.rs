@@ -332,6 +332,24 @@ pub(super) fn quick(bytes: &[u8], newline: u8) -> Option<(i32, Range<usize>, usi
     Some((code, start..end, end + 1))
 }
 
+/// As [`quick`], for a group that most likely has this code, in three columns.
+#[inline]
+pub(super) fn likely(
+    bytes: &[u8],
+    newline: u8,
+    [a, b, c]: [u8; 3],
+) -> Option<(Range<usize>, usize)> {
+    let start = if bytes.starts_with(&[a, b, c, newline]) {
+        4
+    } else if bytes.starts_with(&[a, b, c, b'\r', newline]) {
+        5
+    } else {
+        return None;
+    };
+    let end = start + first_of(bytes.get(start..)?, newline)?;
+    Some((start..end, end + 1))
+}
+
 /// The first of eight bytes that is `byte`.
 #[inline]
 fn first_in(word: [u8; 8], byte: u8) -> Option<usize> {
@@ -541,6 +559,12 @@ mod tests {
                 prop_assert_eq!(&text[value.clone()], lines.next().unwrap());
                 prop_assert_eq!(bytes[used - 1], b'\n');
                 prop_assert_eq!(used, value.end + 1);
+                let columns = *bytes.first_chunk().unwrap();
+                if three_columns(columns).is_some()
+                    && let Some(found) = likely(bytes, b'\n', columns)
+                {
+                    prop_assert_eq!(found, (value, used));
+                }
             }
         }
     }

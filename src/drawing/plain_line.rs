@@ -4,7 +4,7 @@
 //! [`super::entities`], which understand the same of a plain one.
 
 use super::Point;
-use super::ascii::{quick, without_returns};
+use super::ascii::{likely, quick, without_returns};
 use super::definitions::{BY_LAYER, Definitions};
 use super::number;
 use super::shape::Common;
@@ -65,6 +65,19 @@ fn moved(names: &Names, by: impl Fn(usize) -> usize) -> Names {
     names.each_ref().map(|name| name.as_ref().map(moved))
 }
 
+/// The coordinate that programs write after this one, with its columns.
+const fn after(code: i32) -> Option<(i32, [u8; 3])> {
+    match code {
+        10 => Some((20, *b" 20")),
+        20 => Some((30, *b" 30")),
+        30 => Some((11, *b" 11")),
+        11 => Some((21, *b" 21")),
+        21 => Some((31, *b" 31")),
+        31 => Some((0, *b"  0")),
+        _ => None,
+    }
+}
+
 /// Reads the groups after the type of a LINE, up to the next group 0, which must be within
 /// `bytes`. `None` for one that is not plain.
 pub fn read<'a>(bytes: &'a [u8], newline: u8, between: &mut Between) -> Option<PlainLine<'a>> {
@@ -74,9 +87,16 @@ pub fn read<'a>(bytes: &'a [u8], newline: u8, between: &mut Between) -> Option<P
     let [mut az, mut bz] = [0.0; 2];
     // Where the handle ends, as long as no coordinate was met since.
     let mut start = None;
+    // The group that comes next in nearly all files.
+    let mut next = None;
     loop {
         let rest = bytes.get(line.bytes..)?;
-        let (code, value, used) = quick(rest, newline)?;
+        let expected = next.and_then(|(code, columns)| {
+            let (value, used) = likely(rest, newline, columns)?;
+            Some((code, value, used))
+        });
+        let (code, value, used) = expected.or_else(|| quick(rest, newline))?;
+        next = after(code);
         let text = without_returns(rest.get(value.clone())?);
         match code {
             0 => {
@@ -133,6 +153,7 @@ pub fn read<'a>(bytes: &'a [u8], newline: u8, between: &mut Between) -> Option<P
                 names = moved(&between.names, |at| line.bytes + at);
                 line.groups += between.groups;
                 line.bytes += between.text.len();
+                next = Some((10, *b" 10"));
             } else {
                 start = Some(line.bytes);
             }
