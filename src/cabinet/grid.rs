@@ -573,11 +573,11 @@ fn tracks(lines: impl Iterator<Item = (f64, f64, f64, CleanLine)>) -> Vec<Track>
         .filter(|(p, lo, hi, _)| p.is_finite() && lo.is_finite() && hi.is_finite())
         .collect();
     lines.sort_by(|a, b| {
-        a.0.total_cmp(&b.0)
-            .then(a.1.total_cmp(&b.1))
-            .then(a.2.total_cmp(&b.2))
-            .then(a.3.hidden.cmp(&b.3.hidden))
-            .then(a.3.source.cmp(&b.3.source))
+        let first = a.0.total_cmp(&b.0).then_with(|| a.1.total_cmp(&b.1));
+        first
+            .then_with(|| a.2.total_cmp(&b.2))
+            .then_with(|| a.3.hidden.cmp(&b.3.hidden))
+            .then_with(|| a.3.source.cmp(&b.3.source))
     });
     let mut grouped: Vec<(f64, Pieces)> = Vec::new();
     for (p, lo, hi, line) in lines {

@@ -75,30 +75,28 @@ fn merge_level(
 ) {
     let weighed: Vec<(f64, f64)> = pieces.iter().map(|p| (p.position(), p.length())).collect();
     let groups = anchored_groups(&weighed, snap);
-    let mut order: Vec<usize> = (0..pieces.len()).collect();
-    order.sort_unstable_by(|&p, &q| {
-        let (a, b) = (&pieces[p], &pieces[q]);
-        groups[p]
-            .cmp(&groups[q])
-            .then(a.lo.total_cmp(&b.lo))
-            .then(a.hi.total_cmp(&b.hi))
-            .then(a.position().total_cmp(&b.position()))
-            .then(a.hidden.cmp(&b.hidden))
-            .then(a.source.cmp(&b.source))
-            .then(p.cmp(&q))
+    // What nearly always decides stands in the list itself.
+    let keys = groups.iter().zip(pieces).enumerate();
+    let mut order: Vec<(usize, f64, usize)> = keys
+        .map(|(i, (group, piece))| (*group, piece.lo, i))
+        .collect();
+    order.sort_unstable_by(|(group, lo, p), (other, from, q)| {
+        let rest = || {
+            let (a, b) = (&pieces[*p], &pieces[*q]);
+            a.hi.total_cmp(&b.hi)
+                .then_with(|| a.position().total_cmp(&b.position()))
+                .then(a.hidden.cmp(&b.hidden))
+                .then(a.source.cmp(&b.source))
+                .then(p.cmp(q))
+        };
+        let first = group.cmp(other).then_with(|| lo.total_cmp(from));
+        first.then_with(rest)
     });
-    let mut start = 0;
-    while start < order.len() {
-        let group = groups[order[start]];
-        let mut end = start;
-        while end < order.len() && groups[order[end]] == group {
-            end += 1;
-        }
-        let members = order[start..end].iter().map(|&i| pieces[i]);
+    for group in order.chunk_by(|p, q| p.0 == q.0) {
+        let members = group.iter().map(|(_, _, i)| pieces[*i]);
         for edge in edges(members, snap, touch) {
             settle(edge, snap, touch, depth, account, lines);
         }
-        start = end;
     }
 }
 
