@@ -39,6 +39,13 @@ impl Reply {
         assert_eq!(self.status, status, "{}\n{}", self.head, self.body);
         self
     }
+
+    /// A refusal, with what the person is told.
+    #[track_caller]
+    fn says(self, status: u16, told: &str) -> Self {
+        assert!(self.body.contains(told), "not {told:?} but: {}", self.body);
+        self.is(status)
+    }
 }
 
 impl Running {
@@ -217,7 +224,7 @@ fn another_host_name_is_not_answered() {
         "Host: 127.0.0.1:1".to_owned(),
         "X: y".to_owned(),
     ] {
-        let reply = ask(&host).is(421);
+        let reply = ask(&host).says(421, "answers only to this machine's own address");
         // Nothing that tells what runs here.
         assert!(!reply.body.contains("cut list"), "{}", reply.body);
     }
@@ -229,13 +236,14 @@ fn another_host_name_is_not_answered() {
         page.home,
         page.host()
     );
-    page.raw(absolute.as_bytes()).is(400);
+    page.raw(absolute.as_bytes())
+        .says(400, "not a path of this page");
     let twice = format!(
         "GET {} HTTP/1.1\r\nHost: {}\r\nHost: rebound.example\r\n\r\n",
         page.home,
         page.host()
     );
-    page.raw(twice.as_bytes()).is(400);
+    page.raw(twice.as_bytes()).says(400, "two headers `host`");
 }
 
 #[test]
@@ -245,7 +253,9 @@ fn nothing_is_shown_without_the_printed_address() {
     assert_ne!(page.home, other.home);
     for path in ["/", "/favicon.ico", "/page.css", "/jobs/1", &*other.home] {
         let request = format!("GET {path} HTTP/1.1\r\nHost: {}\r\n\r\n", page.host());
-        let reply = page.raw(request.as_bytes()).is(404);
+        let reply = page
+            .raw(request.as_bytes())
+            .says(404, "open the address that dryfit printed");
         assert!(
             reply
                 .header("content-type")
@@ -272,20 +282,29 @@ fn other_pages_change_nothing() {
         page.raw(&request)
     };
     let own = format!("Origin: http://{}\r\n", page.host());
-    for headers in [
-        String::new(),
-        "Origin: null\r\n".to_owned(),
-        "Origin: http://other.example\r\n".to_owned(),
-        format!("Origin: http://localhost:{}\r\n", page.port),
-        format!("Origin: https://{}\r\n", page.host()),
-        format!("{own}Sec-Fetch-Site: cross-site\r\n"),
-        format!("{own}Sec-Fetch-Site: same-site\r\n"),
-        format!("{own}Sec-Fetch-Site: none\r\n"),
-        "Sec-Fetch-Site: cross-site\r\n".to_owned(),
-        format!("{own}Origin: http://other.example\r\n"),
+    let only = "only this page itself may change anything";
+    let other = "asked for by another page";
+    for (headers, status, told) in [
+        (String::new(), 403, only),
+        ("Origin: null\r\n".to_owned(), 403, only),
+        ("Origin: http://other.example\r\n".to_owned(), 403, only),
+        (
+            format!("Origin: http://localhost:{}\r\n", page.port),
+            403,
+            only,
+        ),
+        (format!("Origin: https://{}\r\n", page.host()), 403, only),
+        (format!("{own}Sec-Fetch-Site: cross-site\r\n"), 403, other),
+        (format!("{own}Sec-Fetch-Site: same-site\r\n"), 403, other),
+        (format!("{own}Sec-Fetch-Site: none\r\n"), 403, only),
+        ("Sec-Fetch-Site: cross-site\r\n".to_owned(), 403, other),
+        (
+            format!("{own}Origin: http://other.example\r\n"),
+            400,
+            "two headers `origin`",
+        ),
     ] {
-        let status = send(&headers).status;
-        assert!(status == 403 || status == 400, "{headers}: {status}");
+        send(&headers).says(status, told);
     }
     assert!(
         page.get("").is(200).body.contains("None."),
@@ -299,13 +318,16 @@ fn other_pages_change_nothing() {
         page.home,
         page.host()
     );
-    page.raw(request.as_bytes()).is(403);
+    page.raw(request.as_bytes())
+        .says(403, "asked for by another page");
     let asked = format!(
         "OPTIONS {}jobs HTTP/1.1\r\nHost: {}\r\nOrigin: http://other.example\r\n\r\n",
         page.home,
         page.host()
     );
-    let reply = page.raw(asked.as_bytes()).is(405);
+    let reply = page
+        .raw(asked.as_bytes())
+        .says(405, "only GET, HEAD and POST are answered");
     assert!(reply.header("access-control-allow-origin").is_none());
 }
 
@@ -379,10 +401,24 @@ fn more_than_is_taken_is_refused_before_it_is_read() {
     let page = Running::start(limits, Times::default(), None);
     // Only the head is sent: an answer shows that the body was not waited for.
     let host = page.host();
-    for (path, length) in [
-        ("jobs", "200001"),
-        ("jobs", "99999999999999"),
-        ("jobs/1/text", "2001"),
+    // 200 000 bytes are 195 KB of 1024 bytes.
+    for (path, length, told) in [
+        (
+            "jobs",
+            "200001",
+            "more than the 195 KB that are taken at once",
+        ),
+        (
+            "jobs",
+            "99999999999999",
+            "more than the 195 KB that are taken at once",
+        ),
+        (
+            "jobs",
+            "99999999999999999999999",
+            "larger than anything this page takes",
+        ),
+        ("jobs/1/text", "2001", "a form larger than this page sends"),
     ] {
         let mut stream = page.connect();
         let head = format!(
@@ -392,19 +428,11 @@ fn more_than_is_taken_is_refused_before_it_is_read() {
         );
         stream.write_all(head.as_bytes()).unwrap();
         let asked = Instant::now();
-        let mut answer = [0; 12];
-        stream.read_exact(&mut answer).unwrap();
-        assert_eq!(&answer, b"HTTP/1.1 413", "{path}");
+        reply(stream).says(413, told);
         assert!(asked.elapsed() < Duration::from_secs(5));
     }
-    let reply = page.upload(&[("list.csv", &[b'x'; 1_001])]).is(413);
-    assert!(
-        reply
-            .body
-            .contains("list.csv is larger than the 1000 bytes"),
-        "{}",
-        reply.body
-    );
+    page.upload(&[("list.csv", &[b'x'; 1_001])])
+        .says(413, "list.csv is larger than the 1000 bytes that are taken");
     let small: &[u8] = b"a,b\n";
     let many = [
         ("1.csv", small),
@@ -412,7 +440,8 @@ fn more_than_is_taken_is_refused_before_it_is_read() {
         ("3.csv", small),
         ("4.csv", small),
     ];
-    page.upload(&many).is(413);
+    page.upload(&many)
+        .says(413, "more than 3 files at once; send fewer");
     // The whole of what is too much sent at once still gets its answer.
     page.upload(&[("c.dxf", &vec![b'0'; 4_000_000])]).is(413);
     assert!(page.get("").is(200).body.contains("None."));
@@ -421,38 +450,146 @@ fn more_than_is_taken_is_refused_before_it_is_read() {
 #[test]
 fn damaged_requests_are_refused_and_the_page_goes_on() {
     let page = Running::plain();
-    let host = page.host();
     let good = parts(&[("c2.csv", &c2("c2.csv"))]);
     let kind = "multipart/form-data; boundary=part";
-    for (kind, body) in [
-        ("multipart/form-data", &good[..]),
-        ("multipart/form-data; boundary=other", &good[..]),
-        (kind, &good[..good.len() - 12]),
-        (kind, b"--part\r\n\r\nno headers\r\n--part--"),
+    let longest = format!(
+        "--part\r\nContent-Disposition: form-data; name=\"{}\"\r\n\r\nx\r\n--part--",
+        "a".repeat(5_000)
+    );
+    for (kind, body, told) in [
+        (
+            "multipart/form-data",
+            &good[..],
+            "parts have no usable boundary",
+        ),
+        (
+            "multipart/form-data; boundary=other",
+            &good[..],
+            "read: it does not begin with its boundary",
+        ),
+        (
+            kind,
+            &good[..good.len() - 12],
+            "read: it ends in the middle of a part",
+        ),
+        (kind, b"--partly\r\n", "read: a boundary is damaged"),
+        (
+            kind,
+            b"--part\r\nContent-Type: text/csv\r\n\r\nx\r\n--part--",
+            "read: a part does not say what it is",
+        ),
+        (
+            kind,
+            b"--part\r\nContent-Disposition: attachment; name=\"files\"\r\n\r\nx\r\n--part--",
+            "read: a part is no form data",
+        ),
+        (
+            kind,
+            b"--part\r\nContent-Disposition: form-data; filename=\"a.csv\"\r\n\r\nx\r\n--part--",
+            "read: a part has no name",
+        ),
+        (
+            kind,
+            b"--part\r\nContent-Disposition: form-data; name=\"\xff\"\r\n\r\nx\r\n--part--",
+            "read: a part's headers are no text",
+        ),
+        (
+            kind,
+            longest.as_bytes(),
+            "read: the headers of a part are too long",
+        ),
         (
             kind,
             b"--part\r\nContent-Disposition: form-data; name=\"other\"\r\n\r\nx\r\n--part--",
+            "a field `other`, not a file",
         ),
-        (kind, b""),
+        (kind, b"", "read: it does not begin with its boundary"),
     ] {
-        page.post("jobs", kind, body).is(400);
+        page.post("jobs", kind, body).says(400, told);
     }
-    page.post("jobs", "text/plain", &good).is(415);
-    page.post("jobs", kind, b"--part--\r\n").is(422);
-    page.raw(b"hello\r\n\r\n").is(400);
-    page.raw(b"GET / HTTP/1.1\r\nHost: a\r\nno colon here\r\n\r\n")
-        .is(400);
-    page.raw(format!("DELETE {} HTTP/1.1\r\nHost: {host}\r\n\r\n", page.home).as_bytes())
-        .is(405);
+    page.post("jobs", "text/plain", &good)
+        .says(415, "files are sent as multipart/form-data");
+    page.post("jobs", kind, b"--part--\r\n")
+        .says(422, "no drawing and no list among the files");
+    let plain = "application/x-www-form-urlencoded";
+    let many = "a&".repeat(20_001);
+    for (kind, body, status, told) in [
+        (
+            "text/plain",
+            &b"a=b"[..],
+            415,
+            "a form of another kind than this page sends",
+        ),
+        (plain, many.as_bytes(), 413, "a form with too many fields"),
+        (plain, b"a=%4", 400, "read: a `%` without two digits"),
+        (plain, b"a=%zz", 400, "read: a `%` without two digits"),
+        (plain, b"a=%ff", 400, "read: a field is not text"),
+    ] {
+        page.post("jobs/1/text", kind, body).says(status, told);
+    }
+    page.get("").is(200);
+}
+
+#[test]
+fn what_is_no_request_of_a_browser_is_told_why() {
+    let page = Running::plain();
+    let host = page.host();
     let long = "x".repeat(20_000);
-    page.raw(format!("GET /{long} HTTP/1.1\r\nHost: {host}\r\n\r\n").as_bytes())
-        .is(431);
-    let chunked = format!(
-        "POST {}jobs HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n\
-         Transfer-Encoding: chunked\r\n\r\n0\r\n\r\n",
-        page.home
-    );
-    page.raw(chunked.as_bytes()).is(411);
+    let many = "X: y\r\n".repeat(65);
+    let home = &page.home;
+    let request = |method: &str, path: &str, headers: &str| {
+        format!("{method} {path} HTTP/1.1\r\nHost: {host}\r\n{headers}\r\n").into_bytes()
+    };
+    let beforehand = "the length has to be said beforehand";
+    for (bytes, status, told) in [
+        (b"hello\r\n\r\n".to_vec(), 400, "not a request: "),
+        (
+            request("GET", home, "no colon here\r\n"),
+            400,
+            "not a request: ",
+        ),
+        // Empty lines before a request are passed over (RFC 9112, 2.2).
+        (b"\r\n\r\n".to_vec(), 400, "half a request"),
+        (
+            request("DELETE", home, ""),
+            405,
+            "only GET, HEAD and POST are answered",
+        ),
+        (request("GET", "*", ""), 400, "not a path of this page"),
+        (
+            request("GET", &format!("/{long}"), ""),
+            431,
+            "the headers are too long",
+        ),
+        (request("GET", home, &many), 431, "too many headers"),
+        (
+            [
+                format!("GET {home} HTTP/1.1\r\nX: ").as_bytes(),
+                b"\xff\r\n\r\n",
+            ]
+            .concat(),
+            400,
+            "a header is not text",
+        ),
+        (request("POST", home, ""), 411, beforehand),
+        (
+            request("POST", home, "Transfer-Encoding: chunked\r\n"),
+            411,
+            beforehand,
+        ),
+        (
+            request("POST", home, "Content-Length: +5\r\n"),
+            400,
+            "a length that is no number",
+        ),
+    ] {
+        page.raw(&bytes).says(status, told);
+    }
+    // One that breaks off, the other side still listening.
+    let mut stream = page.connect();
+    stream.write_all(b"GET / HTTP/1.1\r\nHo").unwrap();
+    stream.shutdown(std::net::Shutdown::Write).unwrap();
+    reply(stream).says(400, "half a request");
     page.get("").is(200);
 }
 
@@ -478,10 +615,24 @@ fn no_name_leads_anywhere() {
         );
         page.form(&format!("jobs/{job}/close"), &[]).is(303);
     }
-    for name in ["..", ".csv", "a/", "evil.exe", "drawing.dwg", "other.toml"] {
-        page.upload(&[(name, &list)]).is(422);
+    let nameless = "a file without a usable name";
+    let neither = "is neither a drawing (.dxf) nor a list (.csv, .tsv, .txt, .xlsx, .ods) \
+                   nor a job file (dryfit.toml)";
+    for (name, told) in [
+        ("..", nameless),
+        (".csv", nameless),
+        ("a/", nameless),
+        ("evil.exe", neither),
+        (
+            "drawing.dwg",
+            "drawing.dwg: a DWG drawing cannot be read; export it as DXF",
+        ),
+        ("other.toml", neither),
+    ] {
+        page.upload(&[(name, &list)]).says(422, told);
     }
-    page.upload(&[("a.csv", &list), ("A.CSV", &list)]).is(422);
+    page.upload(&[("a.csv", &list), ("A.CSV", &list)])
+        .says(422, "two files are called A.CSV; give one another name");
     page.upload(&[("c2.csv", &list)]).is(303);
     for path in [
         "jobs/../../../../etc/passwd",
@@ -547,9 +698,13 @@ fn so_many_jobs_and_no_more() {
     let reply = page.upload(&[("c2.csv", &list)]).is(409);
     assert!(reply.body.contains("2 jobs are open; close one first"));
     page.form("jobs/1/close", &[]).is(303);
-    page.get("jobs/1").is(404);
+    page.get("jobs/1")
+        .says(404, "this job is not open any more");
     let padded = [list.as_slice(), &vec![b'\n'; 1_000_000]].concat();
-    page.upload(&[("c2.csv", &padded)]).is(409);
+    page.upload(&[("c2.csv", &padded)]).says(
+        409,
+        "the open jobs take all the memory they may; close one first",
+    );
     page.upload(&[("c2.csv", &list)]).is(303);
 }
 
@@ -569,19 +724,24 @@ fn slow_and_silent_connections_are_let_go() {
     // Half a head, half a body, and nothing at all.
     let mut half = page.connect();
     half.write_all(b"GET / HTTP/1.1\r\nHo").unwrap();
-    let mut body = page.connect();
-    let head = format!(
-        "POST {}jobs HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n\
-         Content-Type: multipart/form-data; boundary=part\r\nContent-Length: 5000\r\n\r\n--part",
-        page.home
-    );
-    body.write_all(head.as_bytes()).unwrap();
-    let silent: Vec<TcpStream> = (0..2).map(|_| page.connect()).collect();
+    let bodies = ["jobs", "jobs/1/text"].map(|path| {
+        let mut body = page.connect();
+        let head = format!(
+            "POST {}{path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\n\
+             Content-Type: multipart/form-data; boundary=part\r\nContent-Length: 5000\r\n\r\n--part",
+            page.home
+        );
+        body.write_all(head.as_bytes()).unwrap();
+        body
+    });
+    let silent = page.connect();
     std::thread::sleep(Duration::from_millis(100));
     // All places are taken: the next is told so at once, not kept waiting.
-    page.get("").is(503);
-    reply(half).is(408);
-    reply(body).is(408);
+    page.get("").says(503, "too many connections at once");
+    reply(half).says(408, "the request took too long");
+    for body in bodies {
+        reply(body).says(408, "the request broke off or took too long");
+    }
     drop(silent);
     std::thread::sleep(Duration::from_millis(600));
     page.get("").is(200);
@@ -634,11 +794,15 @@ fn a_job_is_checked_corrected_and_its_job_file_fetched() {
         "jobs/1/columns",
         &[("version", &version), ("table", "0"), ("c5", "unused")],
     );
-    old.is(409);
+    old.says(
+        409,
+        "this job was changed meanwhile, in another window perhaps; nothing was done. \
+         Load the page again.",
+    );
     // There is no folder to save into.
     let version = page.version(1);
     page.form("jobs/1/save", &[("version", &version), ("shown", "none")])
-        .is(409);
+        .says(409, "this job has no folder; download the job file");
     // The report as one file is the very report.
     let one = page.get("jobs/1/report.html").is(200).body;
     assert!(one.starts_with("<!DOCTYPE html>") && one.contains("<style>"));
@@ -691,7 +855,8 @@ fn wrong_statements_change_nothing_and_say_why() {
     let reply = page.form("jobs/1/views", &fields).is(422);
     assert!(reply.body.contains("is no kind of view"));
     let fields = [("version", version.as_str()), ("table", "7")];
-    page.form("jobs/1/columns", &fields).is(400);
+    page.form("jobs/1/columns", &fields)
+        .says(400, "no such list");
     assert_eq!(page.version(1), version);
     assert_eq!(page.get("jobs/1/dryfit.toml").is(200).body, "");
 }
@@ -827,6 +992,8 @@ fn a_job_file_that_cannot_be_used_is_shown_for_correction() {
     let page = Running::start(Limits::default(), Times::default(), Some(folder.path()));
     let report = page.get("jobs/1").is(200).body;
     assert!(report.contains("takes no `defalt`"), "{report}");
+    page.get("jobs/1/report.html")
+        .says(404, "this job has no report");
     let version = page.version(1);
     let text = String::from_utf8(c2("dryfit.toml")).unwrap();
     page.form("jobs/1/text", &[("version", &version), ("text", &text)])

@@ -89,7 +89,10 @@ impl Desk {
     /// # Errors
     /// When too many are open.
     pub fn room_for(&self, bytes: u64) -> Result<(), Refused> {
-        let jobs = hold(&self.jobs);
+        self.room_beside(&hold(&self.jobs), bytes)
+    }
+
+    fn room_beside(&self, jobs: &Jobs, bytes: u64) -> Result<(), Refused> {
         if jobs.open.len() >= self.limits.jobs {
             return Err(Refused::new(
                 409,
@@ -111,11 +114,8 @@ impl Desk {
     /// # Errors
     /// When there is no room.
     pub fn add(&self, job: Kept) -> Result<u32, Refused> {
-        self.room_for(job.weight() as u64)?;
         let mut jobs = hold(&self.jobs);
-        if jobs.open.len() >= self.limits.jobs {
-            return Err(Refused::new(409, "too many jobs are open; close one first"));
-        }
+        self.room_beside(&jobs, job.weight() as u64)?;
         jobs.last += 1;
         let number = jobs.last;
         jobs.open.insert(number, Arc::new(Mutex::new(job)));
