@@ -171,25 +171,7 @@ fn read_drawing(input: &Input) -> Result<drawing::Sheet, InputProblem> {
 /// From files read to views and measured cabinets: `job` has its lists, sheets
 /// and rules; gets its views and cabinets, and what the rules draw from both.
 pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
-    let mut hints = hints.clone();
-    hints.names = job
-        .lists
-        .iter()
-        .flat_map(cutlist::CutList::names)
-        .chain(hints.names)
-        .collect();
-    hints.names.sort();
-    hints.names.dedup();
-    hints.sizes = job
-        .lists
-        .iter()
-        .flat_map(cutlist::CutList::faces_mm)
-        .map(|(cabinets, mm)| ListedSize {
-            cabinets: cabinets.to_vec(),
-            mm,
-        })
-        .collect();
-    job.views = views(job, &hints);
+    job.views = views(job, hints);
     for sheet in &mut job.sheets {
         sheet.hatch_segments = Vec::new();
     }
@@ -212,21 +194,37 @@ pub fn measured(job: &mut Job, hints: &Hints, file: &JobFile) {
     job.rules.infer(&job.cabinets, &job.lists);
 }
 
+/// What is known beforehand, with the names and sizes of the lists.
+fn with_lists(mut hints: Hints, lists: &[cutlist::CutList]) -> Hints {
+    let names = lists.iter().flat_map(cutlist::CutList::names);
+    hints.names = names.chain(hints.names).collect();
+    hints.names.sort();
+    hints.names.dedup();
+    let sizes = lists.iter().flat_map(cutlist::CutList::faces_mm);
+    let sizes = sizes.map(|(cabinets, mm)| ListedSize {
+        cabinets: cabinets.to_vec(),
+        mm,
+    });
+    hints.sizes = sizes.collect();
+    hints
+}
+
 /// The views of a job, those that may show one cabinet or several as the list tells.
 fn views(job: &mut Job, hints: &Hints) -> view::Reading {
-    let pages = view::Pages::of(&mut job.sheets, hints);
+    let (sheets, lists) = (&mut job.sheets, &job.lists);
+    let (pages, hints) = view::Pages::of(sheets, || with_lists(hints.clone(), lists));
     let none = BTreeMap::new();
     if pages.doubts() == 0 {
-        return pages.last(&job.sheets, hints, &none);
+        return pages.last(&job.sheets, &hints, &none);
     }
-    let first = pages.read(&job.sheets, hints, &none);
+    let first = pages.read(&job.sheets, &hints, &none);
     let all = (0..pages.doubts()).map(|n| (n, Way::Other)).collect();
-    let other = pages.read(&job.sheets, hints, &all);
+    let other = pages.read(&job.sheets, &hints, &all);
     let ways = side_by_side::ways(&first, &other, &job.lists, &job.rules);
     if ways.is_empty() {
         first
     } else {
-        pages.last(&job.sheets, hints, &ways)
+        pages.last(&job.sheets, &hints, &ways)
     }
 }
 

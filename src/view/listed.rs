@@ -152,7 +152,7 @@ mod tests {
             sizes,
             ..Hints::default()
         };
-        let pages = Pages::of(&mut sheets, &hints);
+        let (pages, hints) = Pages::of(&mut sheets, || hints);
         let views = pages.read(&sheets, &hints, &BTreeMap::new()).views;
         let mm = |scale: &Scale| match scale {
             Scale::Known { mm_per_unit, .. } => Some(*mm_per_unit),

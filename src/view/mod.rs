@@ -402,7 +402,8 @@ impl Reading {
 /// Finds the views of all sheets, and takes the straight lines of these: the views have
 /// them then, and those of a large drawing fill the memory.
 pub fn find(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Reading {
-    Pages::of(sheets, hints).last(sheets, hints, &BTreeMap::new())
+    let (pages, hints) = Pages::of(sheets, || hints.clone());
+    pages.last(sheets, &hints, &BTreeMap::new())
 }
 
 /// The sheets of a job on the way to their views: doubtful ones may be read in several
@@ -410,10 +411,19 @@ pub fn find(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Reading {
 pub struct Pages(read::Pages);
 
 impl Pages {
-    /// Takes the straight lines of the sheets.
-    pub fn of(sheets: &mut [crate::drawing::Sheet], hints: &Hints) -> Self {
-        let dictionary = names::Dictionary::new(&hints.names);
-        Pages(read::pages(sheets, hints, &dictionary))
+    /// Takes the straight lines of the sheets. The hints are made meanwhile, and given back.
+    pub fn of(
+        sheets: &mut [crate::drawing::Sheet],
+        hints: impl FnOnce() -> Hints + Send,
+    ) -> (Self, Hints) {
+        let flats = || sheets.iter_mut().map(flatten::flatten).collect();
+        let known = || {
+            let hints = hints();
+            let dictionary = names::Dictionary::new(&hints.names);
+            (hints, dictionary)
+        };
+        let (flats, (hints, dictionary)) = rayon::join(flats, known);
+        (Pages(read::pages(sheets, flats, &hints, &dictionary)), hints)
     }
 
     /// How many views may show one cabinet or several.

@@ -3,7 +3,7 @@
 use super::build::{self, Sketch, Told};
 use super::divide::{self, Whole};
 use super::doubts::{self, Open};
-use super::flatten::{Flat, Stroke, flatten, unite};
+use super::flatten::{Flat, Stroke, unite};
 use super::frame::{self, Groups, Reasons};
 use super::hand_out::hand_out;
 use super::names::Dictionary;
@@ -38,15 +38,20 @@ pub(super) struct Page {
     pub walls: Vec<Faces>,
 }
 
-/// Takes the straight lines of the sheets.
-pub(super) fn pages(sheets: &mut [Sheet], hints: &Hints, dictionary: &Dictionary) -> Pages {
+/// The pages of the sheets, which are laid flat already.
+pub(super) fn pages(
+    sheets: &[Sheet],
+    flats: Vec<Flat>,
+    hints: &Hints,
+    dictionary: &Dictionary,
+) -> Pages {
     let mut begun = Reading::default();
     let mut statements = Statements::new(hints);
     let mut pages: Vec<Page> = sheets
-        .iter_mut()
+        .iter()
+        .zip(flats)
         .enumerate()
-        .map(|(index, sheet)| {
-            let flat = flatten(sheet);
+        .map(|(index, (sheet, flat))| {
             page(
                 index,
                 sheet,
@@ -58,7 +63,6 @@ pub(super) fn pages(sheets: &mut [Sheet], hints: &Hints, dictionary: &Dictionary
             )
         })
         .collect();
-    let sheets = &*sheets;
     begun.conflicts.extend(statements.idle(sheets));
     if hints.scale.is_none() && hints.views.is_empty() {
         view_scales::doubt_unequal_scales(sheets, &mut pages);
