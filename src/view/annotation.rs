@@ -2,7 +2,7 @@
 //! what they measure, and which strokes they are.
 
 use super::flatten::{Flat, FlatDimension, FlatText, Stroke, end_of};
-use super::frame::Reasons;
+use super::frame::{Reason, Reasons};
 use super::names::Dictionary;
 use super::notes;
 use super::witness::{Witness, agreements};
@@ -11,10 +11,6 @@ use crate::plain::in_parallel;
 use foldhash::HashSet;
 use geo::Coord;
 use rayon::prelude::*;
-
-pub(super) const DIMENSION: &str = "lines of an exploded dimension";
-pub(super) const LEADER: &str = "leader of a note";
-pub(super) const CENTRE: &str = "centre line";
 
 /// Lines of one position looked at around a text.
 const LOOK: usize = 48;
@@ -29,9 +25,9 @@ pub(super) fn mark_told(sheet: &Sheet, flat: &Flat, reasons: &mut Reasons) {
             return;
         };
         if source.centre {
-            *reason = Some(CENTRE);
+            *reason = Some(Reason::Centre);
         } else if matches!(source.kind, EntityKind::Leader | EntityKind::MultiLeader) {
-            *reason = Some(LEADER);
+            *reason = Some(Reason::Leader);
         }
     });
 }
@@ -276,7 +272,7 @@ pub(super) fn exploded(
             continue;
         }
         for index in &hit.strokes {
-            reasons[*index] = Some(DIMENSION);
+            reasons[*index] = Some(Reason::Dimension);
         }
         found.push(dimension);
     }
@@ -571,7 +567,7 @@ pub(super) fn loose_leaders(flat: &Flat, reasons: &mut Reasons) {
         gone
     });
     for index in marked.into_iter().flatten() {
-        reasons[index] = Some(LEADER);
+        reasons[index] = Some(Reason::Leader);
     }
 }
 

@@ -1,5 +1,6 @@
 //! Runs of a sheet become views of their cabinets.
 
+use super::frame::Reason;
 use super::hand_out::give_out;
 use super::read::{Page, leave_out_strays};
 use super::{LeftOut, Reading, ViewKind, aligned, doubts, stacked};
@@ -34,7 +35,7 @@ pub(super) fn divide(
         {
             reading.left_out.push(LeftOut {
                 sheet: index,
-                reason: super::walls::WALL.to_owned(),
+                reason: Reason::Wall.text().to_owned(),
                 primitives: walls.len(),
                 extents: Some(sketch.bounds),
             });

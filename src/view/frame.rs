@@ -20,11 +20,34 @@ const TITLE_BLOCK: f64 = 0.35;
 /// Deepest nesting of frames.
 const NESTED: usize = 3;
 
-/// Why a stroke is left out; `None` for those that stay.
-pub(super) type Reasons = Vec<Option<&'static str>>;
+/// Why a stroke is left out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Reason {
+    Border,
+    TitleBlock,
+    Wall,
+    Past,
+    Dimension,
+    Leader,
+    Centre,
+}
 
-pub(super) const BORDER: &str = "sheet border";
-pub(super) const TITLE: &str = "title block";
+impl Reason {
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Border => "sheet border",
+            Self::TitleBlock => "title block",
+            Self::Wall => "wall or ceiling line beside the view",
+            Self::Past => "floor, wall or centre line that runs past the view",
+            Self::Dimension => "lines of an exploded dimension",
+            Self::Leader => "leader of a note",
+            Self::Centre => "centre line",
+        }
+    }
+}
+
+/// For each stroke; `None` for those that stay.
+pub(super) type Reasons = Vec<Option<Reason>>;
 
 /// Layer and block names that say frame. "FRAME" alone is a face frame.
 const SAYS_BORDER: &[&str] = &[
@@ -112,10 +135,10 @@ fn take_named(
     });
     if holds && plain {
         for index in sides {
-            reasons[index as usize] = Some(BORDER);
+            reasons[index as usize] = Some(Reason::Border);
         }
         for index in blocks {
-            reasons[index as usize] = Some(TITLE);
+            reasons[index as usize] = Some(Reason::TitleBlock);
         }
     }
 }
@@ -147,7 +170,7 @@ impl Words {
 }
 
 /// Strokes that are border or title block.
-type Marks = Vec<(u32, &'static str)>;
+type Marks = Vec<(u32, Reason)>;
 
 /// Groups of strokes whose boxes touch, each in the order of the strokes.
 pub(super) struct Groups {
@@ -296,8 +319,14 @@ fn peel(
 }
 
 fn settle(sides: &[u32], title_blocks: &[&[u32]], marks: &mut Marks) {
-    marks.extend(sides.iter().map(|&i| (i, BORDER)));
-    marks.extend(title_blocks.iter().copied().flatten().map(|&i| (i, TITLE)));
+    marks.extend(sides.iter().map(|&i| (i, Reason::Border)));
+    marks.extend(
+        title_blocks
+            .iter()
+            .copied()
+            .flatten()
+            .map(|&i| (i, Reason::TitleBlock)),
+    );
 }
 
 pub(super) fn contains(r: Rect<f64>, c: Coord<f64>) -> bool {

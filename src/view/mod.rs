@@ -423,7 +423,10 @@ impl Pages {
             (hints, dictionary)
         };
         let (flats, (hints, dictionary)) = rayon::join(flats, known);
-        (Pages(read::pages(sheets, flats, &hints, &dictionary)), hints)
+        (
+            Pages(read::pages(sheets, flats, &hints, &dictionary)),
+            hints,
+        )
     }
 
     /// How many views may show one cabinet or several.

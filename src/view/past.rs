@@ -2,10 +2,8 @@
 //! views to each other and widen them.
 
 use super::flatten::Stroke;
-use super::frame::{Groups, Reasons, bounds};
+use super::frame::{Groups, Reason, Reasons, bounds};
 use geo::Coord;
-
-pub(super) const PAST: &str = "floor, wall or centre line that runs past the view";
 
 /// Rounds of taking off lines that stick out.
 const ROUNDS: usize = 6;
@@ -29,7 +27,7 @@ pub(super) fn mark(strokes: &mut [Stroke], groups: &Groups, reasons: &mut Reason
     let fates = groups.in_parallel(|part| one_group(strokes, part));
     for (index, fate) in fates.into_iter().flatten() {
         match fate {
-            Fate::Gone => reasons[index as usize] = Some(PAST),
+            Fate::Gone => reasons[index as usize] = Some(Reason::Past),
             Fate::Cut(rest) => strokes[index as usize] = rest,
         }
     }

@@ -374,7 +374,7 @@ fn leave_out(
     for (stroke, reason) in flat.strokes.iter().zip(reasons) {
         let Some(reason) = reason else { continue };
         let bounds = stroke.bounds();
-        gone.entry(reason)
+        gone.entry(reason.text())
             .and_modify(|(count, all)| {
                 *count += stroke.pieces as usize;
                 *all = unite(*all, bounds);

@@ -2,10 +2,8 @@
 //! everything else, with or without a ceiling line: they would widen the views they meet.
 
 use super::flatten::{Stroke, unite};
-use super::frame::{Groups, Reasons, bounds};
+use super::frame::{Groups, Reason, Reasons, bounds};
 use geo::Rect;
-
-pub(super) const WALL: &str = "wall or ceiling line beside the view";
 
 /// Two ends nearer than this meet, as a share of the view.
 const MEET: f64 = 1e-3;
@@ -56,7 +54,7 @@ pub(super) fn mark(
             let i = *i as usize;
             match kept {
                 Some(r) => (strokes[i].a, strokes[i].b) = (r.min(), r.max()),
-                None => reasons[i] = Some(WALL),
+                None => reasons[i] = Some(Reason::Wall),
             }
         }
         marked = true;
@@ -65,7 +63,7 @@ pub(super) fn mark(
     let apart = beside(strokes, &groups);
     for (which, between) in apart {
         for &i in which.into_iter().flatten() {
-            reasons[i as usize] = Some(WALL);
+            reasons[i as usize] = Some(Reason::Wall);
         }
         marked = true;
         faces.push(between);
