@@ -99,9 +99,13 @@ pub fn audit(job: &Job) -> Audit {
         || rayon::join(in_order, || assumptions(&bench, &checks, &counts, assumed)),
         cautions,
     );
-
+    // Thousands of texts are given back meanwhile.
+    let (outcome, ()) = rayon::join(
+        || outcome(&bench, &findings, &coverage, &unchecked),
+        || drop(checks),
+    );
     Audit {
-        outcome: outcome(&bench, &findings, &coverage, &unchecked),
+        outcome,
         cabinets,
         assumptions,
         views,
