@@ -57,7 +57,7 @@ pub fn read<R: Read + Seek, W: Understand>(
 ) -> io::Result<Place> {
     reader.seek(SeekFrom::Start(from.offset))?;
     // Enough for them while this thread waits for a core: it places what they give.
-    let most = 8 * workers.len();
+    let most = 16 * workers.len();
     let (give_piece, pieces) = mpsc::channel::<Piece>();
     let pieces = Mutex::new(pieces);
     let (give_back, understood) = mpsc::channel::<Piece>();
