@@ -197,6 +197,23 @@ mod tests {
     }
 
     #[test]
+    fn figures_without_a_unit_bear_out_no_header_against_the_list() {
+        // Centimetres, as the list tells, under a header of inches, feet or centimetres.
+        let sheet = |code: i64, typed: &str| {
+            let both = front("B1.dxf", "B1 FRONT").case(90.0, 0.0, 55.7, 80.3, 1.3);
+            let both = both.dimension([0.0, 0.0], [61.2, 0.0], -9.0, Some(typed));
+            both.text("B1 END", 95.0, -6.0, 2.0).units(code).sheet()
+        };
+        for code in [1, 2, 5] {
+            let found = told(vec![sheet(code, "61.2")], row("B1", &OF_B1));
+            assert_eq!(found, [Some(10.0); 2], "{code}");
+        }
+        // A figure with its unit does.
+        let inches = told(vec![sheet(1, "61.2\"")], row("B1", &OF_B1));
+        assert_eq!(inches, [Some(25.4); 2]);
+    }
+
+    #[test]
     fn a_crowded_drawing_meets_many_sizes_by_chance_and_misses_none_at_its_own_worth() {
         // Of some sizes the half is drawn as well: those are met at twice the worth too.
         let found = |halves: usize, wrong: usize| {

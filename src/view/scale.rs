@@ -176,10 +176,11 @@ impl Facts<'_> {
                 evidence,
             } => {
                 let mut said = Vec::new();
-                let weak = trusted.is_none()
+                // Figures without a unit bear out any.
+                let weak = trusted.is_none_or(|group| group.unit.is_none())
                     && claim.as_ref().is_some_and(|claim| !claim.sure)
                     && self.belief(mm_per_unit) != Belief::Good;
-                let listed = weak.then(|| self.by_list(claim.as_ref(), None, &mut said));
+                let listed = weak.then(|| self.by_list(claim.as_ref(), trusted, &mut said));
                 match listed.flatten() {
                     Some(Scale::Known {
                         mm_per_unit: mm,
