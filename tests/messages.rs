@@ -14,6 +14,9 @@ use std::path::{Path, PathBuf};
 /// Rooms whose texts are errors, problems, reasons and the evidence given for them.
 /// Of all others the errors are looked at.
 const ROOMS: [&str; 4] = ["length", "drawing", "cutlist", "signoff"];
+/// Files whose refusals end a request of the page. The one of a fault of its own, in
+/// `cli/page/mod.rs`, is not among them: no request provokes it.
+const PAGE: [&str; 6] = ["desk", "form", "guard", "http", "kept", "routes"];
 /// Fewer words are no message.
 const LEAST_WORDS: usize = 3;
 /// Words in a row that tell a message from others.
@@ -100,6 +103,14 @@ fn parted(source: &str) -> (&str, &str) {
         Some(at) => source.split_at(at),
         None => (source, ""),
     }
+}
+
+/// Whether a literal behind this stands in a call that refuses a request.
+fn is_refusal(before: &str) -> bool {
+    ["Refused::new(", "broken("].iter().any(|call| {
+        let since = before.rfind(call).map(|at| &before[at..]);
+        since.is_some_and(|since| !since.contains([';', '{', '}']))
+    })
 }
 
 fn files(folder: &Path, endings: &[&str], out: &mut Vec<PathBuf>) {
@@ -214,13 +225,17 @@ fn inventory() -> (BTreeMap<String, BTreeSet<String>>, Asserted) {
             .to_string_lossy()
             .replace('\\', "/");
         let whole_room = ROOMS.iter().any(|room| short.starts_with(room));
+        let of_page = PAGE
+            .iter()
+            .any(|file| short == format!("cli/page/{file}.rs"));
         for (at, text) in literals(program) {
             let before = program[..at].trim_end();
+            let refuses = of_page && is_refusal(before);
             let is_error = before.ends_with("#[error(");
             let is_ours = ["expect(", "panic!(", "assert!("]
                 .iter()
                 .any(|e| before.ends_with(e));
-            if (is_error || whole_room) && !is_ours && !telling(&text).is_empty() {
+            if (is_error || whole_room || refuses) && !is_ours && !telling(&text).is_empty() {
                 messages
                     .entry(even(&text))
                     .or_default()
@@ -237,6 +252,7 @@ fn inventory() -> (BTreeMap<String, BTreeSet<String>>, Asserted) {
     }
     let mut kept = vec![root("README.md")];
     files(&root("src"), &["snap"], &mut kept);
+    files(&root("src/audit/tests/told"), &["txt"], &mut kept);
     files(&root("reports"), &["txt", "json", "csv", "md"], &mut kept);
     for path in kept {
         asserted.add(&std::fs::read_to_string(&path).unwrap());

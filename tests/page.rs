@@ -465,45 +465,53 @@ fn damaged_requests_are_refused_and_the_page_goes_on() {
         (
             "multipart/form-data; boundary=other",
             &good[..],
-            "read: it does not begin with its boundary",
+            "the form cannot be read: it does not begin with its boundary",
         ),
         (
             kind,
             &good[..good.len() - 12],
-            "read: it ends in the middle of a part",
+            "the form cannot be read: it ends in the middle of a part",
         ),
-        (kind, b"--partly\r\n", "read: a boundary is damaged"),
+        (
+            kind,
+            b"--partly\r\n",
+            "the form cannot be read: a boundary is damaged",
+        ),
         (
             kind,
             b"--part\r\nContent-Type: text/csv\r\n\r\nx\r\n--part--",
-            "read: a part does not say what it is",
+            "the form cannot be read: a part does not say what it is",
         ),
         (
             kind,
             b"--part\r\nContent-Disposition: attachment; name=\"files\"\r\n\r\nx\r\n--part--",
-            "read: a part is no form data",
+            "the form cannot be read: a part is no form data",
         ),
         (
             kind,
             b"--part\r\nContent-Disposition: form-data; filename=\"a.csv\"\r\n\r\nx\r\n--part--",
-            "read: a part has no name",
+            "the form cannot be read: a part has no name",
         ),
         (
             kind,
             b"--part\r\nContent-Disposition: form-data; name=\"\xff\"\r\n\r\nx\r\n--part--",
-            "read: a part's headers are no text",
+            "the form cannot be read: a part's headers are no text",
         ),
         (
             kind,
             longest.as_bytes(),
-            "read: the headers of a part are too long",
+            "the form cannot be read: the headers of a part are too long",
         ),
         (
             kind,
             b"--part\r\nContent-Disposition: form-data; name=\"other\"\r\n\r\nx\r\n--part--",
             "a field `other`, not a file",
         ),
-        (kind, b"", "read: it does not begin with its boundary"),
+        (
+            kind,
+            b"",
+            "the form cannot be read: it does not begin with its boundary",
+        ),
     ] {
         page.post("jobs", kind, body).says(400, told);
     }
@@ -521,9 +529,24 @@ fn damaged_requests_are_refused_and_the_page_goes_on() {
             "a form of another kind than this page sends",
         ),
         (plain, many.as_bytes(), 413, "a form with too many fields"),
-        (plain, b"a=%4", 400, "read: a `%` without two digits"),
-        (plain, b"a=%zz", 400, "read: a `%` without two digits"),
-        (plain, b"a=%ff", 400, "read: a field is not text"),
+        (
+            plain,
+            b"a=%4",
+            400,
+            "the form cannot be read: a `%` without two digits",
+        ),
+        (
+            plain,
+            b"a=%zz",
+            400,
+            "the form cannot be read: a `%` without two digits",
+        ),
+        (
+            plain,
+            b"a=%ff",
+            400,
+            "the form cannot be read: a field is not text",
+        ),
     ] {
         page.post("jobs/1/text", kind, body).says(status, told);
     }
