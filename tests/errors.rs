@@ -137,7 +137,8 @@ fn an_empty_drawing() {
     let report = job.check();
     let said = messages(&report, "input");
     assert_one_says(&said, &["empty.dxf"]);
-    assert_one_says(&said, &["blank.dxf"]);
+    let nothing = "nothing is drawn in it that can be measured";
+    assert_one_says(&said, &["blank.dxf", nothing]);
     assert!(agreeing(&report) > 0);
 }
 
@@ -150,6 +151,21 @@ fn an_empty_list() {
     let said = messages(&report, "input");
     assert_one_says(&said, &["more.csv"]);
     assert_one_says(&said, &["heads.csv", "no row below them"]);
+    assert!(agreeing(&report) > 0);
+}
+
+#[test]
+fn a_list_larger_than_any() {
+    let job = Job::new();
+    let file = fs::File::create(job.path("large.csv")).unwrap();
+    // Without content: only its length counts.
+    file.set_len((64 << 20) + 1).unwrap();
+    let report = job.check();
+    let said = messages(&report, "input");
+    assert_one_says(
+        &said,
+        &["large.csv", "65 MB is more than the 64 MB that are read"],
+    );
     assert!(agreeing(&report) > 0);
 }
 
@@ -337,6 +353,38 @@ fn options_that_say_nothing() {
 }
 
 #[test]
+fn values_that_options_of_other_commands_do_not_take() {
+    let much = "x".repeat(41);
+    for (call, said) in [
+        (
+            &["accept", ".", "F1", "--by", "  ", "--reason", "r"][..],
+            "it is empty",
+        ),
+        (
+            &["accept", ".", "F1", "--by", "n", "--reason", ""],
+            "it is empty",
+        ),
+        (
+            &["release", ".", "--by", "n", "--issue", "a/b"],
+            "use up to 40 letters, digits, '.', '-' and '_'",
+        ),
+        (
+            &["release", ".", "--by", "n", "--issue", &much],
+            "use up to 40 letters, digits, '.', '-' and '_'",
+        ),
+        (
+            &["measure", ".", "--picture", "seen.png"],
+            "`seen.png` ends neither in .svg nor in .html",
+        ),
+    ] {
+        let (status, _, err) = run(call);
+        assert_eq!(status, 2, "{call:?}");
+        let err = err.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(err.contains(said), "{call:?}: {err}");
+    }
+}
+
+#[test]
 fn a_job_file_that_cannot_be_used() {
     let job = Job::new();
     job.write("dryfit.toml", "[construction\n");
@@ -397,6 +445,9 @@ fn reports_in_the_job_folder_are_not_read_as_the_job() {
         before.json["coverage"]["totals"]
     );
     assert_eq!(report.findings(), before.findings());
+    let (_, out, _) = run(&["check", text(folder)]);
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("a report of an earlier run"), "{out}");
     // One that was edited is not taken for a list, and not passed over silently.
     job.write(
         "findings.csv",

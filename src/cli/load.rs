@@ -291,7 +291,7 @@ fn too_large(input: &Input, limit: u64) -> Option<InputProblem> {
         file: input.shown.clone(),
         message: format!(
             "{} MB is more than the {} MB that are read",
-            size >> 20,
+            size.div_ceil(1 << 20),
             limit >> 20
         ),
     })
