@@ -1,5 +1,6 @@
 //! One mistake, one finding: across rows, across cabinets, and no further.
 
+use super::rounded::written;
 use crate::audit::trial::*;
 use crate::audit::{Bin, CauseKind, FindingKind, Job};
 use crate::cabinet::MeasuredCabinet;
@@ -8,18 +9,7 @@ use crate::length::Unit;
 use crate::trade::{Dimension, Role};
 
 pub(super) fn list_for(id: &str, width: f64) -> String {
-    let eighths = |value: f64| {
-        let steps = (value * 16.0).round() as i64;
-        let (whole, mut over, mut under) = (steps / 16, steps % 16, 16);
-        while over > 0 && over % 2 == 0 {
-            (over, under) = (over / 2, under / 2);
-        }
-        match (whole, over) {
-            (whole, 0) => whole.to_string(),
-            (0, over) => format!("{over}/{under}"),
-            (whole, over) => format!("{whole} {over}/{under}"),
-        }
-    };
+    let sixteenths = |inches: f64| written((inches * 16.0).round() as i64);
     let [bottom, between, back, shelf, toe, rail, front, door] = [
         width - 1.5,
         width - 2.0,
@@ -30,7 +20,7 @@ pub(super) fn list_for(id: &str, width: f64) -> String {
         width - 2.0,
         (width - 2.125) / 2.0,
     ]
-    .map(eighths);
+    .map(sixteenths);
     format!(
         "\
 {id},Side,2,34 1/2,23 1/4,3/4

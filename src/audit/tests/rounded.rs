@@ -6,7 +6,7 @@ use crate::audit::trial::{BASE_LIST, base_job, run};
 use proptest::prelude::*;
 
 /// Sixteenths of an inch as a rule shows them, reduced.
-fn written(sixteenths: i64) -> String {
+pub(super) fn written(sixteenths: i64) -> String {
     let (whole, mut over, mut under) = (sixteenths / 16, sixteenths % 16, 16);
     while over > 0 && over % 2 == 0 {
         (over, under) = (over / 2, under / 2);
