@@ -376,19 +376,6 @@ pub(super) fn sheets(bench: &Bench<'_>) -> Vec<SheetCoverage> {
         .collect()
 }
 
-/// Totals for a sentence: row sizes that agree, disagree and were not checked.
-pub(super) fn totals(coverage: &[Covered]) -> (usize, usize, usize) {
-    let mut totals = (0, 0, 0);
-    for entry in coverage {
-        match entry.bin {
-            Bin::Agrees => totals.0 += 1,
-            Bin::Disagrees => totals.1 += 1,
-            Bin::Unchecked => totals.2 += 1,
-        }
-    }
-    totals
-}
-
 /// What lists do not cover, as a sentence.
 pub(super) fn uncovered(counts: &Counts) -> Option<String> {
     if counts.uncovered.is_empty() {

@@ -148,7 +148,7 @@ fn outcome(
     let disagrees = findings
         .iter()
         .any(|finding| finding.kind != FindingKind::Input);
-    let (agree, differ, open) = coverage::totals(coverage);
+    let (agree, differ, open) = totals(coverage);
     if disagrees || differ > 0 {
         Outcome::Disagrees
     } else if bench.rows.is_empty() || (bench.cases.is_empty() && agree == 0) {

@@ -124,6 +124,19 @@ pub enum Bin {
     Unchecked,
 }
 
+/// How many row sizes agree, disagree and were not checked.
+pub fn totals<'a>(coverage: impl IntoIterator<Item = &'a Covered>) -> (usize, usize, usize) {
+    let mut totals = (0, 0, 0);
+    for entry in coverage {
+        match entry.bin {
+            Bin::Agrees => totals.0 += 1,
+            Bin::Disagrees => totals.1 += 1,
+            Bin::Unchecked => totals.2 += 1,
+        }
+    }
+    totals
+}
+
 /// Where one row size or quantity ended up.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Covered {

@@ -2,7 +2,7 @@
 //! by `schema`; fields are only ever added within a version.
 
 use super::{Report, words};
-use crate::audit::{Bin, Cause, Finding, MeasuredBetween, RowSize};
+use crate::audit::{Cause, Finding, MeasuredBetween, RowSize, totals};
 use crate::cabinet::{Measured, MeasuredCabinet, Sizes};
 use crate::length::Length;
 use crate::linework::CleanLine;
@@ -491,14 +491,14 @@ fn row_entry(size: &RowSize) -> RowEntry<'_> {
 
 fn coverage<'a>(report: &Report<'a>) -> Coverage<'a> {
     let audit = report.audit;
-    let count = |bin: Bin| audit.coverage.iter().filter(|size| size.bin == bin).count();
+    let (agrees, disagrees, unchecked) = totals(&audit.coverage);
     Coverage {
         totals: Totals {
             rows: report.job.lists.iter().map(|list| list.rows.len()).sum(),
             sizes: audit.coverage.len(),
-            agrees: count(Bin::Agrees),
-            disagrees: count(Bin::Disagrees),
-            unchecked: count(Bin::Unchecked),
+            agrees,
+            disagrees,
+            unchecked,
             views: audit.views.read,
             views_compared: audit.views.compared,
             entities: audit.sheets.iter().map(|sheet| sheet.entities).sum(),

@@ -1,24 +1,21 @@
 //! The totals that end every report: rows, sizes, views and entities, each in one bin.
 
 use super::{Report, words};
-use crate::audit::Bin;
+use crate::audit::totals;
 
 /// One line each: what, how many, and the bins.
 pub(super) fn lines(report: &Report<'_>) -> Vec<String> {
     let audit = report.audit;
     let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
-    let count = |bin| audit.coverage.iter().filter(|size| size.bin == bin).count();
+    let (agree, disagree, open) = totals(&audit.coverage);
     let entities: u64 = audit.sheets.iter().map(|sheet| sheet.entities).sum();
     let in_views: u64 = audit.sheets.iter().map(|sheet| sheet.in_views).sum();
     vec![
         words::count(audit.findings.len(), "finding"),
         format!(
-            "{} sizes and quantities in {}: {} agree, {} disagree, {} not checked",
+            "{} sizes and quantities in {}: {agree} agree, {disagree} disagree, {open} not checked",
             audit.coverage.len(),
             words::count(rows, "row"),
-            count(Bin::Agrees),
-            count(Bin::Disagrees),
-            count(Bin::Unchecked),
         ),
         format!(
             "{}: {} compared, {} not checked",
@@ -38,14 +35,11 @@ pub(super) fn lines(report: &Report<'_>) -> Vec<String> {
 pub(super) fn sentence(report: &Report<'_>) -> String {
     let rows: usize = report.job.lists.iter().map(|list| list.rows.len()).sum();
     let covered = &report.audit.coverage;
-    let count = |bin| covered.iter().filter(|size| size.bin == bin).count();
+    let (agree, disagree, open) = totals(covered);
     format!(
-        "{}. {} in {}: {} agree, {} disagree, {} not checked.",
+        "{}. {} in {}: {agree} agree, {disagree} disagree, {open} not checked.",
         words::count(report.audit.findings.len(), "finding"),
         words::count(covered.len(), "size"),
         words::count(rows, "row"),
-        count(Bin::Agrees),
-        count(Bin::Disagrees),
-        count(Bin::Unchecked),
     )
 }

@@ -1,7 +1,7 @@
 //! How far the checking went: every row size, every drawn entity, every file.
 
 use super::page::{Page, Tone};
-use crate::audit::Bin;
+use crate::audit::totals;
 use crate::report::{Report, words};
 use crate::signoff::open as open_items;
 
@@ -26,17 +26,14 @@ fn lists(page: &mut Page, report: &Report<'_>) {
             .iter()
             .filter(|covered| covered.size.row.file == list.file)
             .collect();
-        let count = |bin| sizes.iter().filter(|covered| covered.bin == bin).count();
+        let (agree, disagree, open) = totals(sizes.iter().copied());
         page.item(
             0,
             &format!(
-                "{}: {}, {}: {} agree, {} disagree, {} not checked",
+                "{}: {}, {}: {agree} agree, {disagree} disagree, {open} not checked",
                 list.file,
                 words::count(list.rows.len(), "row"),
                 words::count(sizes.len(), "size"),
-                count(Bin::Agrees),
-                count(Bin::Disagrees),
-                count(Bin::Unchecked),
             ),
         );
     }
